@@ -1,0 +1,186 @@
+// Package listen turns what a person typed in a shop chat into readings, moves,
+// questions and commands. It is pure: no I/O, no clock, no state. What it cannot
+// be sure of it says so (kind clarify, with the choices); what is not for it, it
+// leaves alone (kind ignore). A wrong silent reading is the worst outcome.
+package listen
+
+import "shimwright/calc/unit"
+
+// Input is one message with what is needed to understand it.
+type Input struct {
+	Text    string
+	Units   unit.System // the shop's or the person's habit; empty where not known
+	Sender  Sender      // empty where not known
+	Context []string    // the last messages, oldest first, each "bot: …" or "tech: …"
+	Expect  What        // what the bot's open question asks for, where the caller knows; empty otherwise
+}
+
+// Sender is the role of the person who typed.
+type Sender string
+
+// The senders.
+const (
+	Tech       Sender = "tech"
+	Apprentice Sender = "apprentice"
+	Mentor     Sender = "mentor"
+	Customer   Sender = "customer"
+)
+
+// Kind is what a message is. Where several apply, the first of this order is
+// given: correction, review, caution, clarify, question, move, breakin, reading,
+// ignore.
+type Kind string
+
+// The kinds, in their order of precedence.
+const (
+	Correction Kind = "correction"
+	Review     Kind = "review"
+	Caution    Kind = "caution"
+	Clarify    Kind = "clarify"
+	Question   Kind = "question"
+	Moved      Kind = "move"
+	BreakIn    Kind = "breakin"
+	Read       Kind = "reading"
+	Ignore     Kind = "ignore"
+)
+
+// What names a measured quantity.
+type What string
+
+// The quantities.
+const (
+	Backlash         What = "backlash"
+	BacklashSpread   What = "backlash_spread"
+	PinionDrag       What = "pinion_drag"
+	TotalDrag        What = "total_drag"
+	PatternDrive     What = "pattern_drive"
+	PatternCoast     What = "pattern_coast"
+	ShimPinion       What = "shim_pinion"
+	ShimLeft         What = "shim_left"
+	ShimRight        What = "shim_right"
+	ShimPreload      What = "shim_preload"
+	PinionMark       What = "pinion_mark"
+	PinionDepth      What = "pinion_depth"
+	BearingHeight    What = "bearing_height"
+	RingRunout       What = "ring_runout"
+	Temperature      What = "temperature"
+	Distance         What = "distance"
+	Duration         What = "duration"
+	Torque           What = "torque"
+	NoiseSpeed       What = "noise_speed"
+	ToothCount       What = "tooth_count"
+	CarrierEndPlay   What = "carrier_end_play"
+	CarrierPreload   What = "carrier_preload"
+	CaseSpread       What = "case_spread"
+	AdjusterTurns    What = "adjuster_turns"
+	CheckingDistance What = "checking_distance"
+	BreakawayTorque  What = "breakaway_torque"
+	MatchNumber      What = "match_number"
+)
+
+// Reading is one quantity that would be committed to the job log, in the unit it
+// was typed in.
+type Reading struct {
+	What    What      `json:"what"`
+	Value   *float64  `json:"value,omitempty"`   // one number, or a stated sum
+	Values  []float64 `json:"values,omitempty"`  // several numbers in the order typed
+	Unit    string    `json:"unit,omitempty"`    // in, mm, in·lbf, ft·lbf, N·m, degF, degC, mi, km, min, mph, km/h, turn
+	Length  string    `json:"length,omitempty"`  // toe, center, heel (patterns)
+	Profile string    `json:"profile,omitempty"` // face, center, flank (patterns)
+	Which   string    `json:"which,omitempty"`   // old, new, setup, final, before_teardown where stated
+
+	Positions []string `json:"positions,omitempty"` // where each value was read, as typed ("12", "bolt 3"), same length as Values
+	Part      string   `json:"part,omitempty"`      // ring or pinion (tooth counts, match numbers); head or tail (bearings)
+	Seal      string   `json:"seal,omitempty"`      // on or off (drag)
+	Bearings  string   `json:"bearings,omitempty"`  // new or used (drag)
+	Text      string   `json:"-"`                   // the words it was read from
+}
+
+// Numbers gives the values of a reading in order, one or several.
+func (r Reading) Numbers() []float64 {
+	if r.Value != nil {
+		return []float64{*r.Value}
+	}
+	return r.Values
+}
+
+// Move is a change that was made (or, in a mentor's instruction, is to be made):
+// from the stack it comes off to where it goes. Right to left means the right
+// stack gets thinner and the left one thicker; adjusters likewise.
+type Move struct {
+	From     string   `json:"from,omitempty"` // left, right, pinion, stock, ring_side, opposite_ring_side, preload_pack
+	To       string   `json:"to,omitempty"`
+	AmountIn *float64 `json:"amount_in,omitempty"`
+	AmountMM *float64 `json:"amount_mm,omitempty"`
+	Notches  *float64 `json:"notches,omitempty"`
+	Text     string   `json:"-"`
+}
+
+// Utterance is what a message was understood to say. Readings and Moves are
+// exactly what would be committed to the job log.
+type Utterance struct {
+	Kind     Kind      `json:"kind"`
+	Readings []Reading `json:"readings"`
+	Moves    []Move    `json:"moves"`
+	Retract  []Retract `json:"retract,omitempty"`  // corrections: what no longer holds
+	Decision string    `json:"decision,omitempty"` // reviews: approve, redo, hold, request
+	Note     string    `json:"note,omitempty"`     // why, in one line
+
+	Ask      *Ask      `json:"ask,omitempty"`      // clarify: the one question back
+	Command  *Command  `json:"command,omitempty"`  // an order to the assistant itself
+	Cautions []string  `json:"cautions,omitempty"` // ids of the dangers named in the text, see Dangers
+	Topics   []string  `json:"topics,omitempty"`   // questions: what is asked about, see the Topic constants
+	Facts    []string  `json:"facts,omitempty"`    // things stated without a number, see the Fact constants
+	Pending  []Move    `json:"pending,omitempty"`  // a move asked for by a mentor but not made yet
+	Proposed []Reading `json:"proposed,omitempty"` // clarify or question: hypothetical figures ("lash 14, what do I change?" carries Readings; "what if it were 14" carries these)
+}
+
+// Retract names what a correction takes back: a quantity, and the value where it
+// was said. Last stands for "the last thing I said".
+type Retract struct {
+	What  What     `json:"what,omitempty"`
+	Value *float64 `json:"value,omitempty"`
+	Move  bool     `json:"move,omitempty"`
+	Last  bool     `json:"last,omitempty"`
+}
+
+// Ask is a question back with its choices; each choice is a text that, sent
+// instead of the message, would be understood.
+type Ask struct {
+	Text    string   `json:"text"`
+	Choices []string `json:"choices,omitempty"`
+}
+
+// Command is an order to the assistant: a verb of the Verb constants and the rest
+// of the line as typed.
+type Command struct {
+	Verb Verb   `json:"verb"`
+	Rest string `json:"rest,omitempty"`
+}
+
+// Verb is what the assistant is told to do.
+type Verb string
+
+// The verbs. Each has short forms for a thumb on a phone; see commands.go.
+const (
+	VerbOpen     Verb = "open"     // open a job; Rest names the sheet and the rest of the line
+	VerbStatus   Verb = "status"   // where are we
+	VerbNext     Verb = "next"     // what now
+	VerbUndo     Verb = "undo"     // take the last entry back
+	VerbSkip     Verb = "skip"     // skip the step or the field; Rest is the reason
+	VerbReopen   Verb = "reopen"   // reopen a step; Rest names it
+	VerbOverride Verb = "override" // go on over a stop; Rest is the reason
+	VerbWhy      Verb = "why"      // the whole computation
+	VerbSummary  Verb = "summary"  // the job so far
+	VerbClose    Verb = "close"    // close the job
+	VerbJobs     Verb = "jobs"     // the open jobs
+	VerbSwitch   Verb = "switch"   // talk about another job; Rest is its number
+	VerbSheets   Verb = "sheets"   // the axle sheets
+	VerbLog      Verb = "log"      // who entered what and when
+	VerbUnits    Verb = "units"    // inch or metric for this person
+	VerbHelp     Verb = "help"
+	VerbYes      Verb = "yes"
+	VerbNo       Verb = "no"
+	VerbDone     Verb = "done"  // the recommended change is built
+	VerbGlossary Verb = "words" // what a word means; Rest is the word
+)
