@@ -133,6 +133,7 @@ type Utterance struct {
 	Facts    []string  `json:"facts,omitempty"`    // things stated without a number, see the Fact constants
 	Pending  []Move    `json:"pending,omitempty"`  // a move asked for by a mentor but not made yet
 	Proposed []Reading `json:"proposed,omitempty"` // clarify or question: hypothetical figures ("lash 14, what do I change?" carries Readings; "what if it were 14" carries these)
+	Wanted   []Reading `json:"wanted,omitempty"`   // targets named in the message ("want 8", "spec is 6 to 10"): never committed
 }
 
 // Retract names what a correction takes back: a quantity, and the value where it
