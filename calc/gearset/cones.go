@@ -175,8 +175,9 @@ func (d Design) hypoidCones() (pitchCones, error) {
 }
 
 // bracket looks outwards from the standard's starting η for the nearest pair of
-// neighbouring values between which the residual changes its sign. A jump
-// through a pole is not a root: there the residual is large on both sides.
+// neighbouring values between which the residual changes its sign. Both
+// residuals are continuous wherever at says ok: the curvature has its poles where
+// the offset angle or a pitch angle vanishes.
 func (s hypoidStart) bracket(residual func(pitchCones) float64) (low, high float64, found bool) {
 	value := func(eta float64) (float64, bool) {
 		if eta <= 0 || eta >= math.Pi/2 {
@@ -198,7 +199,7 @@ func (s hypoidStart) bracket(residual func(pitchCones) float64) (low, high float
 	up.r, up.ok = value(s.etaStart)
 	down.r, down.ok = up.r, up.ok
 	crosses := func(a, b end) bool {
-		return a.ok && b.ok && (a.r > 0) != (b.r > 0) && math.Abs(a.r-b.r) < 10
+		return a.ok && b.ok && (a.r > 0) != (b.r > 0)
 	}
 	for i := 1; i <= etaScanSteps; i++ {
 		next := end{eta: s.etaStart + float64(i)*step}
