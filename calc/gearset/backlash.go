@@ -31,3 +31,17 @@ func (s Set) meanNormalPer(kind BacklashKind) float64 {
 		return inwards * alpha * beta
 	}
 }
+
+// SpiralAt gives the ring gear's spiral angle at a pitch cone distance between
+// toe and heel; a distance outside the face takes the angle at the nearer end.
+// Straight teeth have none anywhere.
+//
+// Source: ISO 23509:2016, formula (193), face milled (circular) tooth curve.
+func (s Set) SpiralAt(cone unit.Length) unit.Angle {
+	if s.CutterRadius == 0 {
+		return 0
+	}
+	r := min(max(cone, s.InnerConeDistance2), s.OuterConeDistance2).MM()
+	rm, rc := s.ConeDistance2.MM(), s.CutterRadius.MM()
+	return unit.Rad(math.Asin((2*rm*rc*math.Sin(s.Beta2.Rad()) - rm*rm + r*r) / (2 * r * rc)))
+}
