@@ -14,7 +14,7 @@ type Facts struct {
 
 	Step   Word `expr:"step"`   // the step the job is at, see Vocabulary
 	Role   Word `expr:"role"`   // who wrote: tech, apprentice, mentor, customer
-	Doing  Word `expr:"doing"`  // what the message is about: reading, move, finish, close, run, drive, approve
+	Doing  Word `expr:"doing"`  // what the message is about: begin (the step), reading, move, finish, close, run, drive, approve
 	Gears  Word `expr:"gears"`  // the gear set: new, used
 	Signed Word `expr:"signed"` // mentor's sign-off of the pattern and the readings: yes, no
 

@@ -12,7 +12,7 @@ func vocabulary(path string) []string {
 	case "role":
 		return []string{"tech", "apprentice", "mentor", "customer"}
 	case "doing":
-		return []string{"reading", "move", "finish", "close", "run", "drive", "approve"}
+		return []string{"begin", "reading", "move", "finish", "close", "run", "drive", "approve"}
 	case "gears", "drag.bearings":
 		return []string{"new", "used"}
 	case "sheet.ring_side":

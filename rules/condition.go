@@ -1,0 +1,447 @@
+package rules
+
+import (
+	"errors"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+
+	"github.com/expr-lang/expr"
+	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/conf"
+	"github.com/expr-lang/expr/file"
+	"github.com/expr-lang/expr/parser"
+	"github.com/expr-lang/expr/vm"
+)
+
+// Bounds of a condition. There are no loops in the language, so the nodes bound
+// the time as well.
+const (
+	maxCondition = 600 // characters
+	maxNodes     = 160
+	memoryBudget = 4096 // values the evaluator may make
+)
+
+// environment is what a condition is evaluated against.
+type environment struct {
+	Facts
+	HeardID  func(string) bool `expr:"heard"`
+	StatedID func(string) bool `expr:"stated"`
+}
+
+func newEnvironment(f Facts) *environment {
+	return &environment{
+		Facts:    f,
+		HeardID:  func(id string) bool { return slices.Contains(f.Heard, id) },
+		StatedID: func(id string) bool { return slices.Contains(f.Stated, id) },
+	}
+}
+
+// expression is a compiled condition or figure.
+type expression struct {
+	text    string
+	program *vm.Program
+	kind    kind
+	reads   []string // the paths it reads
+	hears   []string // the dangers it listens for
+	limits  []limit  // its comparisons
+}
+
+// limit is one comparison of a condition, with a program that says whether the
+// two sides are equal: whether a case sits on it.
+type limit struct {
+	text string
+	at   *expression
+}
+
+// slip is a mistake in an expression.
+type slip struct {
+	offset int // in characters
+	text   string
+	hint   string
+}
+
+// compile reads an expression, checks it against the language and compiles it.
+// Every slip that can be told apart is given, and nil with them.
+func (l *language) compile(text string) (*expression, []slip) {
+	if n := len([]rune(text)); n > maxCondition {
+		return nil, []slip{{0, fmt.Sprintf("%d characters, at most %d are read", n, maxCondition), "make two rules of it"}}
+	}
+	if strings.TrimSpace(text) == "" {
+		return nil, []slip{{0, "nothing to evaluate", ""}}
+	}
+	config := conf.CreateNew()
+	config.MaxNodes = maxNodes
+	config.Builtins = conf.FunctionsTable{}
+	for _, name := range []string{"all", "none", "any", "one", "filter", "map", "count", "sum", "find", "findIndex",
+		"findLast", "findLastIndex", "groupBy", "sortBy", "reduce"} {
+		config.Disabled[name] = true
+	}
+	tree, err := parser.ParseWithConfig(text, config)
+	if err != nil {
+		return nil, []slip{syntaxSlip(err)}
+	}
+	c := &checker{language: l, out: &expression{text: text}}
+	c.out.kind = c.kind(tree.Node)
+	if len(c.slips) > 0 {
+		return nil, c.slips
+	}
+	program, err := l.program(text, c.out.kind)
+	if err != nil {
+		return nil, []slip{syntaxSlip(err)}
+	}
+	c.out.program = program
+	for i, lim := range c.out.limits {
+		at, err := l.program(lim.at.text, truthKind)
+		if err != nil {
+			return nil, []slip{syntaxSlip(err)}
+		}
+		c.out.limits[i].at.program = at
+	}
+	return c.out, nil
+}
+
+// program compiles a checked expression.
+func (l *language) program(text string, k kind) (*vm.Program, error) {
+	options := append(evaluator(),
+		expr.Env(&environment{}), expr.DisableAllBuiltins(), expr.MaxNodes(maxNodes), expr.Patch(operators{}))
+	if k == truthKind {
+		options = append(options, expr.AsKind(reflect.Bool))
+	}
+	return expr.Compile(text, options...)
+}
+
+// run evaluates an expression. It never panics.
+func (e *expression) run(env *environment) (any, error) {
+	machine := vm.VM{MemoryBudget: memoryBudget}
+	v, err := machine.Run(e.program, env)
+	var fe *file.Error
+	if errors.As(err, &fe) {
+		if fe.Prev != nil {
+			return nil, fe.Prev
+		}
+		return nil, errors.New(fe.Message)
+	}
+	return v, err
+}
+
+// holds evaluates a condition.
+func (e *expression) holds(env *environment) (bool, error) {
+	v, err := e.run(env)
+	b, _ := v.(bool)
+	return b && err == nil, err
+}
+
+// syntaxSlip turns a parser's error into a slip with its place.
+func syntaxSlip(err error) slip {
+	var fe *file.Error
+	if !errors.As(err, &fe) {
+		return slip{0, err.Error(), ""}
+	}
+	return slip{fe.From, "cannot be read: " + strings.ReplaceAll(fe.Message, "token EOF", "end"), "check parentheses, quotes and operators (and, or, not, <, <=, >, >=, ==, !=, in)"}
+}
+
+// checker finds the kind of every part of an expression.
+type checker struct {
+	*language
+	out   *expression
+	slips []slip
+}
+
+func (c *checker) fault(n ast.Node, hint, format string, args ...any) kind {
+	c.slips = append(c.slips, slip{n.Location().From, fmt.Sprintf(format, args...), hint})
+	return noKind
+}
+
+// kind gives the kind of a node; noKind where it has a slip, which is reported
+// once and not again by what stands round it.
+func (c *checker) kind(node ast.Node) kind {
+	switch n := node.(type) {
+	case *ast.IntegerNode, *ast.FloatNode:
+		return numberKind
+	case *ast.StringNode:
+		return literalKind
+	case *ast.IdentifierNode, *ast.MemberNode:
+		return c.pathKind(node)
+	case *ast.UnaryNode:
+		return c.unaryKind(n)
+	case *ast.BinaryNode:
+		return c.binaryKind(n)
+	case *ast.CallNode:
+		return c.callKind(n)
+	case *ast.ArrayNode:
+		for _, item := range n.Nodes {
+			if _, ok := item.(*ast.StringNode); !ok {
+				return c.fault(item, "", "a list may hold quoted words only")
+			}
+		}
+		if len(n.Nodes) == 0 {
+			return c.fault(n, "", "the list is empty")
+		}
+		return listKind
+	case *ast.NilNode:
+		return c.fault(n, "ask has(…) whether something is known", "nil is not used in rules")
+	case *ast.BoolNode:
+		return c.fault(n, `write == "yes" or == "no"`, "%v is not used in rules", n.Value)
+	}
+	return c.fault(node, "use and, or, not, comparisons, + - * / and the functions of the rules", "%s is not used in rules", short(node.String()))
+}
+
+// pathOf writes a chain of names as a path.
+func pathOf(node ast.Node) (string, bool) {
+	switch n := node.(type) {
+	case *ast.IdentifierNode:
+		return n.Value, true
+	case *ast.MemberNode:
+		property, ok := n.Property.(*ast.StringNode)
+		if !ok || n.Optional || n.Method {
+			return "", false
+		}
+		front, ok := pathOf(n.Node)
+		return front + "." + property.Value, ok
+	}
+	return "", false
+}
+
+// start gives the place where a chain of names begins.
+func start(node ast.Node) ast.Node {
+	if n, ok := node.(*ast.MemberNode); ok {
+		return start(n.Node)
+	}
+	return node
+}
+
+func (c *checker) pathKind(node ast.Node) kind {
+	path, ok := pathOf(node)
+	if !ok {
+		return c.fault(node, "names are joined with a dot, for example lash.min", "%s is not a name", short(node.String()))
+	}
+	f, ok := c.facts[path]
+	switch {
+	case ok:
+		if !slices.Contains(c.out.reads, path) {
+			c.out.reads = append(c.out.reads, path)
+		}
+		return f.kind
+	case c.groups[path]:
+		return c.fault(start(node), "there are: "+c.among(path), "%s is a group of facts, not one", path)
+	}
+	if _, isCall := functions()[path]; isCall {
+		return c.fault(start(node), "write "+path+"(…)", "%s is a function", path)
+	}
+	return c.fault(start(node), c.suggestPath(path), "there is no fact %q", path)
+}
+
+// suggestPath gives the nearest path, else the paths of its group.
+func (c *checker) suggestPath(path string) string {
+	if best, ok := nearest(path, c.paths); ok {
+		return fmt.Sprintf("did you mean %q?", best)
+	}
+	group, _, found := strings.Cut(path, ".")
+	if found && c.groups[group] {
+		return "there are: " + c.among(group)
+	}
+	return ""
+}
+
+func (c *checker) unaryKind(n *ast.UnaryNode) kind {
+	k := c.kind(n.Node)
+	switch n.Operator {
+	case "not", "!":
+		if k != truthKind && k != noKind {
+			return c.fault(n, "put parentheses round the comparison: not (a < b)", "not wants a condition, found %s", k)
+		}
+		return k
+	case "-", "+":
+		if k != noKind && !k.isQuantity() {
+			return c.fault(n, "", "%s wants a figure, found %s", n.Operator, k)
+		}
+		return k
+	}
+	return c.fault(n, "", "the sign %s is not used in rules", n.Operator)
+}
+
+func (c *checker) binaryKind(n *ast.BinaryNode) kind {
+	a, b := c.kind(n.Left), c.kind(n.Right)
+	if a == noKind || b == noKind {
+		return noKind
+	}
+	switch n.Operator {
+	case "and", "or", "&&", "||":
+		for _, side := range []struct {
+			node ast.Node
+			kind kind
+		}{{n.Left, a}, {n.Right, b}} {
+			if side.kind != truthKind {
+				return c.fault(start(side.node), conditionHint(side.kind, side.node), "%s wants conditions, found %s", n.Operator, side.kind)
+			}
+		}
+		return truthKind
+	case "<", ">", "<=", ">=":
+		if a != b || !a.isQuantity() {
+			return c.fault(n, unitHint(a, b), "%s cannot be compared with %s", a, b)
+		}
+		c.limit(n.Left, n.Right)
+		return truthKind
+	case "==", "!=":
+		return c.equalKind(n, a, b)
+	case "in":
+		if a != wordKind || b != listKind {
+			return c.fault(n, `for example step in ["trial", "loop"]`, "in wants a word and a list of words, found %s and %s", a, b)
+		}
+		for _, item := range n.Right.(*ast.ArrayNode).Nodes {
+			c.checkWord(n.Left, item)
+		}
+		return truthKind
+	case "+", "-", "*", "/":
+		k := arithmetic(n.Operator, a, b)
+		if k == noKind {
+			return c.fault(n, unitHint(a, b), "%s %s %s makes no sense", a, n.Operator, b)
+		}
+		return k
+	}
+	return c.fault(n, "", "%s is not used in rules", n.Operator)
+}
+
+func conditionHint(k kind, n fmt.Stringer) string {
+	if k == wordKind {
+		return fmt.Sprintf("for example %s == %q", n, "yes")
+	}
+	return "compare it with a limit, or ask has(…)"
+}
+
+func unitHint(a, b kind) string {
+	if a == numberKind {
+		return b.example()
+	}
+	if b == numberKind {
+		return a.example()
+	}
+	return ""
+}
+
+func (c *checker) equalKind(n *ast.BinaryNode, a, b kind) kind {
+	switch {
+	case a == wordKind && b == literalKind:
+		c.checkWord(n.Left, n.Right)
+	case a == literalKind && b == wordKind:
+		c.checkWord(n.Right, n.Left)
+	case a == wordKind && b == wordKind, a == numberKind && b == numberKind:
+	case a == b && a.isQuantity():
+		return c.fault(n, "near(a, b, tolerance) says how near is near enough", "measured figures are never exactly equal")
+	default:
+		return c.fault(n, unitHint(a, b), "%s cannot be compared with %s", a, b)
+	}
+	return truthKind
+}
+
+// checkWord says whether a fact can be the word it is compared with.
+func (c *checker) checkWord(path, literal ast.Node) {
+	name, _ := pathOf(path)
+	list := vocabulary(name)
+	text, ok := literal.(*ast.StringNode)
+	if !ok || list == nil || slices.Contains(list, text.Value) {
+		return
+	}
+	c.fault(literal, suggest(text.Value, list), "%s is never %q", name, short(text.Value))
+}
+
+func (c *checker) callKind(n *ast.CallNode) kind {
+	callee, ok := n.Callee.(*ast.IdentifierNode)
+	if !ok {
+		return c.fault(n, "", "%s cannot be called", short(n.Callee.String()))
+	}
+	all := functions()
+	f, ok := all[callee.Value]
+	if !ok {
+		var names []string
+		for name := range all {
+			names = append(names, name)
+		}
+		slices.Sort(names)
+		hint := "there are: " + strings.Join(names, ", ")
+		if best, near := nearest(callee.Value, names); near {
+			hint = fmt.Sprintf("did you mean %q?", best)
+		}
+		return c.fault(callee, hint, "there is no function %q", short(callee.Value))
+	}
+	if len(n.Arguments) != len(f.args) {
+		return c.fault(callee, "", "%s takes %d, found %d", callee.Value, len(f.args), len(n.Arguments))
+	}
+	return c.argumentsKind(callee, f, n.Arguments)
+}
+
+func (c *checker) argumentsKind(callee *ast.IdentifierNode, f signature, args []ast.Node) kind {
+	name := callee.Value
+	if f.args[0] == literalKind {
+		text, ok := args[0].(*ast.StringNode)
+		if !ok {
+			return c.fault(args[0], "", "%s wants a quoted id", name)
+		}
+		list := Dangers()
+		if name == "stated" {
+			list = statements()
+		} else {
+			c.out.hears = append(c.out.hears, text.Value)
+		}
+		if !slices.Contains(list, text.Value) {
+			return c.fault(text, suggest(text.Value, list), "nothing that can be %s is called %q", name, short(text.Value))
+		}
+		return truthKind
+	}
+	kinds := make([]kind, len(args))
+	for i, a := range args {
+		if kinds[i] = c.kind(a); kinds[i] == noKind {
+			return noKind
+		}
+	}
+	switch f.args[0] {
+	case numberKind: // a written quantity
+		if !isWritten(args[0]) {
+			return c.fault(args[0], "", "%s wants a written number, for example %s(6)", name, name)
+		}
+		return f.result
+	case truthKind: // has
+		if _, ok := pathOf(args[0]); !ok {
+			return c.fault(args[0], "for example has(lash.min)", "%s wants the name of a fact", name)
+		}
+		return f.result
+	}
+	for i, k := range kinds {
+		want := kinds[0]
+		if name == "near" && i == 2 {
+			want = toleranceKind(want)
+		}
+		if !k.isQuantity() || k != want {
+			return c.fault(args[i], unitHint(kinds[0], k), "%s wants figures of one kind, found %s", name, k)
+		}
+	}
+	if name == "near" {
+		c.limitText(fmt.Sprintf("abs((%s) - (%s))", args[0], args[1]), args[2].String())
+	}
+	if f.result == noKind {
+		return kinds[0]
+	}
+	return f.result
+}
+
+// isWritten says whether a node is a number as written, with a sign or without.
+func isWritten(n ast.Node) bool {
+	switch n := n.(type) {
+	case *ast.IntegerNode, *ast.FloatNode:
+		return true
+	case *ast.UnaryNode:
+		return (n.Operator == "-" || n.Operator == "+") && isWritten(n.Node)
+	}
+	return false
+}
+
+// limit notes a comparison, to see later whether a case sits on it.
+func (c *checker) limit(a, b ast.Node) { c.limitText(a.String(), b.String()) }
+
+func (c *checker) limitText(a, b string) {
+	// The two sides are equal where neither is over the other.
+	at := fmt.Sprintf("(%s) <= (%s) and (%s) >= (%s)", a, b, a, b)
+	c.out.limits = append(c.out.limits, limit{text: a + " at " + b, at: &expression{text: at}})
+}

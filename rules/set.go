@@ -1,0 +1,161 @@
+package rules
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"log/slog"
+	"slices"
+)
+
+// Set is the rules in force: the shipped ones with the shop's own over them. It
+// does not change once it is loaded, so any number of readers may share it.
+type Set struct {
+	rules []*Rule
+	log   *slog.Logger
+}
+
+// LoadRules reads the shipped rules and the files rules/*.yaml of the shop's
+// folder, which may be nil, checks them and runs their cases. A rule of the shop
+// replaces the shipped one of the same id; "off" lists ids that are not wanted.
+// The report has every mistake. Rules without one are in the set.
+func LoadRules(shop fs.FS, log *slog.Logger) (*Set, *Report) {
+	if log == nil {
+		log = slog.New(slog.DiscardHandler)
+	}
+	report := &Report{}
+	s := &Set{log: log}
+	l := newLanguage()
+	s.load(l, shipped, shippedRules, false, report)
+	if shop != nil {
+		s.load(l, shop, ruleFolder, true, report)
+	}
+	s.listened(report)
+	report.sort()
+	return s, report
+}
+
+// shippedRules is the folder of the shipped rules.
+const shippedRules = "shop"
+
+// load reads the rule files of a folder into the set.
+func (s *Set) load(l *language, dir fs.FS, folder string, own bool, report *Report) {
+	here := map[string]*Rule{} // the ids of this folder
+	for _, file := range yamlFiles(dir, folder, report) {
+		data, ok := readFile(dir, file, report)
+		if !ok {
+			continue
+		}
+		read := readRules(l, file, data, report)
+		for _, r := range read.rules {
+			r.Own = own
+			if first := here[r.ID]; first != nil {
+				r.src.at(r.node, "", "a second rule %q, first in %s line %d", r.ID, first.File, first.node.Line)
+				continue
+			}
+			here[r.ID] = r
+			if r.check() {
+				s.put(r)
+			}
+		}
+		for _, o := range read.off {
+			s.switchOff(o)
+		}
+	}
+}
+
+// put adds a rule, or puts it in the place of the one of the same id.
+func (s *Set) put(r *Rule) {
+	if i := s.index(r.ID); i >= 0 {
+		s.rules[i] = r
+		return
+	}
+	s.rules = append(s.rules, r)
+}
+
+func (s *Set) index(id string) int {
+	return slices.IndexFunc(s.rules, func(r *Rule) bool { return r.ID == id })
+}
+
+func (s *Set) switchOff(o offEntry) {
+	i := s.index(o.id)
+	if i < 0 {
+		var ids []string
+		for _, r := range s.rules {
+			ids = append(ids, r.ID)
+		}
+		o.src.at(o.node, suggest(o.id, ids), "off: there is no rule %q", short(o.id))
+		return
+	}
+	if s.rules[i].Level == Stop {
+		o.src.look(o.node, "", "off: %s is a stop; without it nothing holds the job", o.id)
+	}
+	s.rules = slices.Delete(s.rules, i, i+1)
+}
+
+// listened warns of dangers a message can name that no rule answers.
+func (s *Set) listened(report *Report) {
+	for _, id := range Dangers() {
+		answered := slices.ContainsFunc(s.rules, func(r *Rule) bool { return slices.Contains(r.condition.hears, id) })
+		if !answered {
+			report.Problems = append(report.Problems, Problem{File: "rules", Warning: true,
+				Text: fmt.Sprintf("no rule answers when %q is heard in a message", id)})
+		}
+	}
+}
+
+// Rules lists the rules in force, in the order of their files.
+func (s *Set) Rules() []Rule {
+	out := make([]Rule, len(s.rules))
+	for i, r := range s.rules {
+		out[i] = *r
+	}
+	return out
+}
+
+// Evaluate gives what the rules have to say about the facts: stops first, then
+// cautions, then notes, each in the order of the files. A rule that cannot be
+// evaluated is logged and the others go on; it never panics.
+func (s *Set) Evaluate(f Facts) []Finding {
+	f.derive()
+	env := newEnvironment(f)
+	var out []Finding
+	for _, r := range s.rules {
+		finding, fired, err := r.evaluate(env)
+		if err != nil {
+			s.log.LogAttrs(context.Background(), slog.LevelError, "a rule could not be evaluated",
+				slog.String("rule", r.ID), slog.String("file", r.File), slog.String("why", err.Error()))
+		}
+		if fired {
+			out = append(out, finding)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Finding) int { return cmp.Compare(a.Level.rank(), b.Level.rank()) })
+	return out
+}
+
+// rank orders the levels, the loudest first.
+func (l Level) rank() int { return slices.Index([]Level{Stop, Caution, Note}, l) }
+
+// evaluate runs one rule. A rule that fires is given even where its text could
+// not be filled in, together with the error.
+func (r *Rule) evaluate(env *environment) (Finding, bool, error) {
+	if !r.concerns(env) {
+		return Finding{}, false, nil
+	}
+	fired, err := r.condition.holds(env)
+	if err != nil || !fired {
+		return Finding{}, false, err
+	}
+	text, textErr := r.text.write(env)
+	hint, hintErr := r.hint.write(env)
+	return Finding{ID: r.ID, Level: r.Level, Text: text, Hint: hint}, true, errors.Join(textErr, hintErr)
+}
+
+// concerns says whether the rule is for this step and this person.
+func (r *Rule) concerns(env *environment) bool {
+	in := func(list []string, w Word) bool { return len(list) == 0 || w.Set && slices.Contains(list, w.Value) }
+	return in(r.Steps, env.Step) && in(r.Roles, env.Role)
+}
