@@ -9,6 +9,7 @@ import (
 
 	"github.com/expr-lang/expr"
 	"github.com/expr-lang/expr/ast"
+	"github.com/expr-lang/expr/builtin"
 	"github.com/expr-lang/expr/conf"
 	"github.com/expr-lang/expr/file"
 	"github.com/expr-lang/expr/parser"
@@ -74,9 +75,8 @@ func (l *language) compile(text string) (*expression, []slip) {
 	config := conf.CreateNew()
 	config.MaxNodes = maxNodes
 	config.Builtins = conf.FunctionsTable{}
-	for _, name := range []string{"all", "none", "any", "one", "filter", "map", "count", "sum", "find", "findIndex",
-		"findLast", "findLastIndex", "groupBy", "sortBy", "reduce"} {
-		config.Disabled[name] = true
+	for _, f := range builtin.Builtins {
+		config.Disabled[f.Name] = true
 	}
 	tree, err := parser.ParseWithConfig(text, config)
 	if err != nil {
@@ -401,6 +401,12 @@ func (c *checker) argumentsKind(callee *ast.IdentifierNode, f signature, args []
 		if !isWritten(args[0]) {
 			return c.fault(args[0], "", "%s wants a written number, for example %s(6)", name, name)
 		}
+		return f.result
+	case wordKind: // is
+		if kinds[0] != wordKind || kinds[1] != literalKind {
+			return c.fault(args[0], `for example is(carrier.locked, "yes")`, "is wants a word and a quoted word, found %s and %s", kinds[0], kinds[1])
+		}
+		c.checkWord(args[0], args[1])
 		return f.result
 	case truthKind: // has
 		if _, ok := pathOf(args[0]); !ok {

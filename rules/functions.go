@@ -34,6 +34,7 @@ func functions() map[string]signature {
 		"most":   pair,
 		"orelse": pair,
 		"has":    {[]kind{truthKind}, truthKind},
+		"is":     {[]kind{wordKind, literalKind}, truthKind},
 		"heard":  {[]kind{literalKind}, truthKind},
 		"stated": {[]kind{literalKind}, truthKind},
 	}
@@ -258,6 +259,8 @@ func evaluator() []expr.Option {
 		}
 		return vs[1], nil
 	}, any2)
+	// What is not known is not "yes"; unlike ==, its negation is then true.
+	add("is", same(true), truth2)
 	add("has", func(vs ...any) (any, error) {
 		_, _, set := kindOfValue(vs[0])
 		return set, nil
