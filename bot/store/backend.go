@@ -41,6 +41,7 @@ const (
 	MaxBatch  = 16 << 20         // bytes of all events and bodies of one batch
 	MaxCount  = 1000             // events in one batch; items and ids too
 	RunLimit  = 16               // items of one stream handed out by one claim
+	Lookback  = 32               // last events among which a repeated batch with Expect Any is found
 	MaxHold   = 15 * time.Minute // longest lease, and longest hold by Retry
 	ClockSlip = time.Minute      // how far the clocks of two processes may differ
 )
@@ -85,9 +86,9 @@ type Queue interface {
 	// held, in which case the caller must stop sending.
 	Extend(ctx context.Context, stream, token string, now time.Time, lease time.Duration) error
 
-	// NextDue gives the time from which Claim could hand out something: the past
-	// (perhaps the zero time) when it could at once, false when nothing waits.
-	NextDue(ctx context.Context) (time.Time, bool, error)
+	// NextDue gives the time from which Claim could hand out something: now or
+	// earlier (perhaps the zero time) when it could at once, false when nothing waits.
+	NextDue(ctx context.Context, now time.Time) (time.Time, bool, error)
 
 	// Waiting gives the stream's whole queue in order, claimed items too, without
 	// leasing anything.
@@ -99,6 +100,7 @@ type Batch struct {
 	// ID is unique to this making of the batch, so that a commit with an unknown
 	// outcome can be repeated; Store fills it where it is empty. It must not be
 	// derived from a chat message alone, since two processes may handle the same one.
+	// A repeat is found at Expect or, with Any, among the last Lookback events.
 	ID     string
 	Stream string
 	Expect uint64    // version the stream must be at, or Any

@@ -139,7 +139,7 @@ func (s *Store) Release(ctx context.Context, it Item) error {
 // NextDue gives the time from which Claim could hand out something (the past when it
 // could at once), false when nothing waits. Other processes may add to it later.
 func (s *Store) NextDue(ctx context.Context) (time.Time, bool, error) {
-	return s.backend.NextDue(ctx)
+	return s.backend.NextDue(ctx, s.now())
 }
 
 // Waiting gives the whole queue of a stream in order, claimed items too, without

@@ -1,0 +1,165 @@
+package redisstore
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"time"
+
+	"shimwright/bot/store"
+)
+
+// claimRounds is how often Claim looks again when others were faster every time, or
+// the index was only set right because the clock had been stepped back.
+const claimRounds = 8
+
+// candidate is a stream that may have something to claim, and since when.
+type candidate struct {
+	stream string
+	since  float64
+}
+
+// Claim hands out due items under leases; see store.Queue.
+func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, limit int) ([]store.Item, error) {
+	for range claimRounds {
+		found, err := s.peek(ctx, now, limit)
+		if err != nil || len(found) == 0 {
+			return nil, err
+		}
+		items, err := s.claim(ctx, found, now, lease, limit)
+		if err != nil || len(items) > 0 {
+			return items, err
+		}
+	}
+	return nil, nil
+}
+
+// peek gives at most limit candidates of all shards, the one that has waited longest
+// first.
+func (s *Store) peek(ctx context.Context, now time.Time, limit int) ([]candidate, error) {
+	calls := make([]call, s.shards)
+	for i := range calls {
+		calls[i] = call{s.scripts.peek, s.index(i), []any{micros(now), micros(horizon(now)), limit}}
+	}
+	cmds, err := s.run(ctx, calls...)
+	if err != nil {
+		return nil, err
+	}
+	var found []candidate
+	for _, c := range cmds {
+		list, err := c.StringSlice()
+		if err != nil {
+			return nil, s.damaged("the index of what is due")
+		}
+		for ; len(list) >= 2; list = list[2:] {
+			since, err := strconv.ParseFloat(list[1], 64)
+			if err != nil {
+				return nil, s.damaged("the index of what is due")
+			}
+			found = append(found, candidate{list[0], since})
+		}
+	}
+	slices.SortFunc(found, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(a.since, b.since), cmp.Compare(a.stream, b.stream))
+	})
+	return found[:min(len(found), limit)], nil
+}
+
+func (s *Store) claim(ctx context.Context, found []candidate, now time.Time, lease time.Duration, limit int) ([]store.Item, error) {
+	each := min(max(limit/len(found), 1), store.RunLimit)
+	token := store.NewID() // one for the whole claim; it is compared within a stream only
+	calls := make([]call, len(found))
+	for i, f := range found {
+		calls[i] = call{s.scripts.claim, s.keys(f.stream), []any{
+			f.stream, micros(now), token, micros(now.Add(lease)), each,
+		}}
+	}
+	// After an error some may be leased that nobody hears of; they come again when
+	// the lease is over.
+	cmds, err := s.run(ctx, calls...)
+	if err != nil {
+		return nil, err
+	}
+	var items []store.Item
+	for i, c := range cmds {
+		list, err := c.StringSlice()
+		if err != nil {
+			return nil, s.damaged("the queue of " + found[i].stream)
+		}
+		run, err := s.items(found[i].stream, token, list)
+		if err != nil {
+			return nil, err
+		}
+		items = append(items, run...)
+	}
+	return items, nil
+}
+
+// horizon is the latest end that a lease or hold can rightly have.
+func horizon(now time.Time) time.Time { return now.Add(store.MaxHold + store.ClockSlip) }
+
+// index gives the keys of a shard's index.
+func (s *Store) index(shard int) []string {
+	return []string{s.shardKey(shard, "ready"), s.shardKey(shard, "due"), s.shardKey(shard, "busy")}
+}
+
+// Extend moves the end of a lease; see store.Queue.
+func (s *Store) Extend(ctx context.Context, stream, token string, now time.Time, lease time.Duration) error {
+	cmds, err := s.run(ctx, call{s.scripts.extend, s.keys(stream), []any{stream, micros(now), token, micros(now.Add(lease))}})
+	if err != nil {
+		return err
+	}
+	if held, err := cmds[0].Int(); err != nil || held != 1 {
+		return fmt.Errorf("%w: that of %s", store.ErrLost, stream)
+	}
+	return nil
+}
+
+// NextDue gives the time from which something can be claimed; see store.Queue.
+func (s *Store) NextDue(ctx context.Context, now time.Time) (time.Time, bool, error) {
+	calls := make([]call, s.shards)
+	for i := range calls {
+		calls[i] = call{s.scripts.next, s.index(i), []any{micros(horizon(now))}}
+	}
+	cmds, err := s.run(ctx, calls...)
+	if err != nil {
+		return time.Time{}, false, err
+	}
+	var next time.Time
+	found := false
+	for _, c := range cmds {
+		text, err := c.Text()
+		if err != nil {
+			return time.Time{}, false, s.damaged("the index of what is due")
+		}
+		if text == "" {
+			continue
+		}
+		score, err := strconv.ParseFloat(text, 64)
+		if err != nil {
+			return time.Time{}, false, s.damaged("the index of what is due")
+		}
+		if score == 0 {
+			return time.Time{}, true, nil
+		}
+		if t := time.UnixMicro(int64(score)).UTC(); !found || t.Before(next) {
+			next, found = t, true
+		}
+	}
+	return next, found, nil
+}
+
+// Waiting gives the stream's queue in order; see store.Queue.
+func (s *Store) Waiting(ctx context.Context, stream string) ([]store.Item, error) {
+	cmds, err := s.run(ctx, call{s.scripts.waiting, s.keys(stream), []any{stream, "0"}})
+	if err != nil {
+		return nil, err
+	}
+	list, err := cmds[0].StringSlice()
+	if err != nil {
+		return nil, s.damaged("the queue of " + stream)
+	}
+	return s.items(stream, "", list)
+}

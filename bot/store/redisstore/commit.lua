@@ -1,0 +1,92 @@
+-- ARGV: stream, now, expect or '*', lease, retry id, retry until, release,
+-- events, removals, items, then these: events as records, ids, and for each item
+-- its id, due, attempts and value.
+local expect, lease = ARGV[3], ARGV[4]
+local retry, hold, release = ARGV[5], ARGV[6], ARGV[7] ~= ''
+local events, removals, adds = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[10])
+local event, removal, add = 11, 11 + events, 11 + events + removals
+local version = redis.call('LLEN', log)
+
+-- the batch may be here already, from a commit whose answer was lost
+if events > 0 and version >= events then
+  local from, to
+  if expect ~= '*' then
+    from, to = tonumber(expect), tonumber(expect)
+  else
+    from, to = math.max(0, version - {{lookback}}), version - events
+  end
+  if from + events <= version then
+    local old = redis.call('LRANGE', log, from, to + events - 1)
+    for at = 0, to - from do
+      local same = true
+      for i = 1, events do
+        if old[at + i] ~= ARGV[event + i - 1] then same = false break end
+      end
+      if same then return {'ok', string.format('%.0f', from + at + events)} end
+    end
+  end
+end
+if expect ~= '*' and tonumber(expect) ~= version then
+  return {'conflict', string.format('%.0f', version)}
+end
+local taken = {}
+for i = removal, removal + removals - 1 do taken[ARGV[i]] = 'free' end
+for i = add, add + 4 * adds - 1, 4 do
+  local id = ARGV[i]
+  if taken[id] == 'added' or (not taken[id] and redis.call('HEXISTS', items, id) == 1) then
+    return {'duplicate', id}
+  end
+  taken[id] = 'added'
+end
+
+-- From here on there are writes. A server that is out of memory refuses a script's
+-- first write if it may need memory, and none after it: a batch with events ends
+-- here without a trace, and one that only takes away starts with a removal and
+-- goes through.
+local waited = redis.call('EXISTS', queue) == 1
+if events > 0 then
+  for i = event, event + events - 1 do redis.call('RPUSH', log, ARGV[i]) end
+  if version == 0 then redis.call('ZADD', names, 0, name) end
+  version = version + events
+else
+  redis.call('ZREM', busy, name)
+end
+for i = removal, removal + removals - 1 do
+  local id = ARGV[i]
+  local item = redis.call('HGET', items, id)
+  if item then
+    redis.call('ZREM', queue, string.sub(item, 1, 16) .. id)
+    redis.call('HDEL', items, id)
+    redis.call('HDEL', line, 'tries:' .. id, 'hold:' .. id)
+  end
+end
+if lease ~= '' then
+  local held = redis.call('HMGET', line, 'token', 'ids')
+  if held[1] == lease then
+    local over = release or retry ~= ''
+    if retry ~= '' and redis.call('HEXISTS', items, retry) == 1 then
+      redis.call('HINCRBY', line, 'tries:' .. retry, 1)
+      redis.call('HSET', line, 'hold:' .. retry, hold)
+    end
+    if not over then
+      over = true
+      for id in string.gmatch(held[2], '%S+') do
+        if redis.call('HEXISTS', items, id) == 1 then over = false break end
+      end
+    end
+    if over then
+      redis.call('HDEL', line, 'token', 'until', 'ids')
+      redis.call('HSET', line, 'since', ARGV[2])
+    end
+  end
+end
+for i = add, add + 4 * adds - 1, 4 do
+  local id = ARGV[i]
+  local seq = string.format('%016.0f', redis.call('HINCRBY', line, 'seq', 1))
+  redis.call('ZADD', queue, ARGV[i + 1], seq .. id)
+  redis.call('HSET', items, id, seq .. ARGV[i + 3])
+  if ARGV[i + 2] ~= '0' then redis.call('HSET', line, 'tries:' .. id, ARGV[i + 2]) end
+end
+if adds > 0 and not waited then redis.call('HSET', line, 'since', ARGV[2]) end
+if adds > 0 or removals > 0 or lease ~= '' then place() end
+return {'ok', string.format('%.0f', version)}
