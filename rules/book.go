@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"maps"
 	"path"
-	"regexp"
 	"slices"
 	"strings"
 )
@@ -57,7 +56,7 @@ func LoadBook(shop fs.FS) (*Book, *Report) {
 func (b *Book) load(dir fs.FS, own bool, report *Report) {
 	for _, file := range yamlFiles(dir, sheetFolder, report) {
 		name := strings.TrimSuffix(path.Base(file), ".yaml")
-		if !regexp.MustCompile(`^[a-z0-9]+(?:-[a-z0-9]+)*$`).MatchString(name) {
+		if name != plainName(name) {
 			report.Problems = append(report.Problems, Problem{File: file,
 				Text: fmt.Sprintf("%q cannot be the name of a sheet", name), Hint: "small letters, digits and hyphens, for example " + plainName(name) + ".yaml"})
 			continue
@@ -122,7 +121,17 @@ func (b *Book) page(name string) (page, error) {
 	return page{}, fmt.Errorf("%w %q, there are: %s", ErrUnknownSheet, asked, strings.Join(b.Names(), ", "))
 }
 
-// plainName turns what a person typed into the form of a sheet's name.
+// plainName turns what a person typed into the form of a sheet's name: small
+// letters and digits, joined by single hyphens.
 func plainName(name string) string {
-	return strings.Trim(regexp.MustCompile(`[^a-z0-9]+`).ReplaceAllString(strings.ToLower(name), "-"), "-")
+	var b strings.Builder
+	for _, r := range strings.ToLower(name) {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+	}
+	return strings.TrimSuffix(b.String(), "-")
 }

@@ -3,6 +3,7 @@ package rules
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"reflect"
 	"slices"
 	"strings"
@@ -104,8 +105,7 @@ func (l *language) compile(text string) (*expression, []slip) {
 
 // program compiles a checked expression.
 func (l *language) program(text string, k kind) (*vm.Program, error) {
-	options := append(evaluator(),
-		expr.Env(&environment{}), expr.DisableAllBuiltins(), expr.MaxNodes(maxNodes), expr.Patch(operators{}))
+	options := slices.Clone(l.options)
 	if k == truthKind {
 		options = append(options, expr.AsKind(reflect.Bool))
 	}
@@ -227,7 +227,7 @@ func (c *checker) pathKind(node ast.Node) kind {
 	case c.groups[path]:
 		return c.fault(start(node), "there are: "+c.among(path), "%s is a group of facts, not one", path)
 	}
-	if _, isCall := functions()[path]; isCall {
+	if _, isCall := c.functions[path]; isCall {
 		return c.fault(start(node), "write "+path+"(…)", "%s is a function", path)
 	}
 	return c.fault(start(node), c.suggestPath(path), "there is no fact %q", path)
@@ -352,14 +352,9 @@ func (c *checker) callKind(n *ast.CallNode) kind {
 	if !ok {
 		return c.fault(n, "", "%s cannot be called", short(n.Callee.String()))
 	}
-	all := functions()
-	f, ok := all[callee.Value]
+	f, ok := c.functions[callee.Value]
 	if !ok {
-		var names []string
-		for name := range all {
-			names = append(names, name)
-		}
-		slices.Sort(names)
+		names := slices.Sorted(maps.Keys(c.functions))
 		hint := "there are: " + strings.Join(names, ", ")
 		if best, near := nearest(callee.Value, names); near {
 			hint = fmt.Sprintf("did you mean %q?", best)

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/expr-lang/expr"
+
 	"shimwright/calc/unit"
 )
 
@@ -54,15 +56,19 @@ type fact struct {
 	index []int // for reflect
 }
 
-// language is what a condition can name: the fields of Facts by path.
+// language is what a condition can name: the fields of Facts by path, and the
+// functions. It is made once for all the rules of a load.
 type language struct {
-	facts  map[string]fact
-	groups map[string]bool
-	paths  []string
+	facts     map[string]fact
+	groups    map[string]bool
+	paths     []string
+	functions map[string]signature
+	options   []expr.Option
 }
 
 func newLanguage() *language {
-	l := &language{facts: map[string]fact{}, groups: map[string]bool{}}
+	l := &language{facts: map[string]fact{}, groups: map[string]bool{}, functions: functions()}
+	l.options = append(evaluator(), expr.Env(&environment{}), expr.DisableAllBuiltins(), expr.MaxNodes(maxNodes), expr.Patch(operators{}))
 	l.add(reflect.TypeFor[Facts](), "", nil)
 	slices.Sort(l.paths)
 	return l

@@ -3,7 +3,6 @@ package rules
 import (
 	"fmt"
 	"reflect"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -123,13 +122,12 @@ func (s *source) mistakesSince(n int) []Problem {
 }
 
 func (s *source) ruleID(to *string) func(*yaml.Node) {
-	form := regexp.MustCompile(`^[a-z][a-z0-9]*(?:-[a-z0-9]+)*$`)
 	return func(n *yaml.Node) {
 		var id string
 		if s.text("id", 60, &id)(n); id == "" {
 			return
 		}
-		if !form.MatchString(id) {
+		if id != plainName(id) || id[0] < 'a' {
 			s.at(n, "small letters, digits and hyphens, for example "+orElse(plainName(id), "lash-too-tight"), "id %q cannot be the name of a rule", short(id))
 			return
 		}

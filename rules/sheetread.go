@@ -1,7 +1,6 @@
 package rules
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -304,21 +303,19 @@ func (r *sheetReader) distance(to *unit.Length) func(*yaml.Node) {
 
 // minutes reads a time written as "30 min" or "1 h".
 func (r *sheetReader) minutes(what string, low, high float64, to *float64) func(*yaml.Node) {
-	form := regexp.MustCompile(`^([0-9]+(?:[.,][0-9]+)?) ?(min|h)$`)
 	return func(n *yaml.Node) {
 		text, ok := r.scalar(n, what, "a time")
 		if !ok {
 			return
 		}
-		m := form.FindStringSubmatch(text)
-		if m == nil {
+		number, name, _ := strings.Cut(text, " ")
+		v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
+		factor := map[string]float64{"min": 1, "h": 60}[strings.TrimSpace(name)]
+		if err != nil || factor == 0 {
 			r.at(n, "for example 30 min", "%s is %q, want a time in min or h", what, short(text))
 			return
 		}
-		v, _ := strconv.ParseFloat(strings.Replace(m[1], ",", ".", 1), 64) // the form leaves nothing to fail
-		if m[2] == "h" {
-			v *= 60
-		}
+		v *= factor
 		if !(v >= low && v <= high) {
 			r.at(n, "", "%s is %s, outside what it can be (%g to %g min)", what, short(text), low, high)
 			return
