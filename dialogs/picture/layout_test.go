@@ -1,0 +1,320 @@
+package picture
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"image/color"
+	"image/png"
+	"reflect"
+	"regexp"
+	"strings"
+	"sync"
+	"testing"
+	"unicode"
+
+	"pgregory.net/rapid"
+
+	"shimwright/calc/unit"
+)
+
+// drawing is one picture to test, whatever its kind.
+type drawing struct {
+	name  string
+	draw  func(*sheet, Labels) error
+	write func(*Painter, *bytes.Buffer) error
+	alt   func(Labels) string
+}
+
+func patternDrawing(name string, p PatternPicture) drawing {
+	return drawing{name, p.draw, func(q *Painter, b *bytes.Buffer) error { return q.Pattern(b, p) }, p.AltText}
+}
+
+func backlashDrawing(name string, p BacklashPicture) drawing {
+	return drawing{name, p.draw, func(q *Painter, b *bytes.Buffer) error { return q.Backlash(b, p) }, p.AltText}
+}
+
+func choiceDrawing(name string, p ChoicePicture) drawing {
+	return drawing{name, p.draw, func(q *Painter, b *bytes.Buffer) error { return q.Choices(b, p) }, p.AltText}
+}
+
+func stacksDrawing(name string, p StacksPicture) drawing {
+	return drawing{name, p.draw, func(q *Painter, b *bytes.Buffer) error { return q.Stacks(b, p) }, p.AltText}
+}
+
+// drawings are pictures of every kind, usual and awkward.
+func drawings() []drawing {
+	pattern := samplePattern()
+	reported := pattern
+	reported.Change, reported.Backlash, reported.Drive.Predicted, reported.Coast.Predicted = nil, nil, nil, nil
+	edge := pattern
+	edge.Title = ""
+	edge.Drive.Reported = &Patch{Centre: Point{0.9, -0.8}, Outline: ellipse(Point{0.9, -0.8}, Point{0.4, 0.5})}
+	edge.Drive.Predicted = &Patch{Centre: Point{0.1, 0.1}, Outline: ellipse(Point{0.1, 0.1}, Point{0.5, 0.6})}
+	edge.Coast = Flank{}
+	wordy := pattern
+	wordy.Title = strings.Repeat("a title that will not end ", 9)
+	wordy.Drive.Reported = &Patch{Centre: Point{-0.2, 0.2}, Words: strings.Repeat("far out at the heel, high ", 9)}
+	wordy.Notes = []string{strings.Repeat("why ", 300), "Zähne am Rand · Ζυγός · зуб \u202eאב 歯 🦷\x00\xff", strings.Repeat("W", 500), ""}
+	wordy.Now = "now, computed from the axle sheet and nothing else at all"
+	round := sampleBacklash()
+	outside := round
+	outside.Low, outside.SpreadLimit, outside.Clock, outside.Units = unit.Thou(7.4), unit.Thou(2), false, unit.Metric
+	many := BacklashPicture{Units: unit.InchUnits, Low: unit.Thou(6), High: unit.Thou(10), Notes: []string{strings.Repeat("note ", 90)}}
+	for i := range MaxReadings {
+		many.Readings = append(many.Readings, RoundReading{At: unit.Deg(5 * float64(i)), Place: fmt.Sprintf("bolt %d of the ring gear", i), Value: unit.Thou(5 + float64(i*7%11))})
+	}
+	lone := BacklashPicture{Readings: []RoundReading{{Value: unit.Thou(8)}}}
+	stacks := sampleStacks()
+	tall := StacksPicture{Units: unit.Metric, Title: strings.Repeat("stack ", 40)}
+	for i := range 4 {
+		st := Stack{Name: strings.Repeat("left of the carrier ", i), Was: new(unit.MM(3)), Wanted: new(unit.MM(3.1))}
+		for k := range 3 * i {
+			st.Leaves = append(st.Leaves, Leaf{Thickness: unit.MM(0.05 + 0.3*float64(k)), Mark: strings.Repeat("kit ", k), New: k%2 == 0})
+		}
+		tall.Stacks = append(tall.Stacks, st)
+	}
+	return []drawing{
+		patternDrawing("pattern", pattern), patternDrawing("pattern as reported", reported),
+		patternDrawing("pattern at the edge", edge), patternDrawing("pattern with long words", wordy),
+		backlashDrawing("backlash", round), backlashDrawing("backlash outside", outside),
+		backlashDrawing("backlash, many", many), backlashDrawing("backlash, one", lone),
+		choiceDrawing("choices", ChoicePicture{}), choiceDrawing("choices picked", ChoicePicture{Drive: 3, Coast: 7}),
+		choiceDrawing("choices of one flank", ChoicePicture{Ask: CoastFlank, Coast: 5}),
+		stacksDrawing("stacks", stacks), stacksDrawing("stacks, tall", tall),
+	}
+}
+
+// drawn renders a picture and gives its sheet, for looking at boxes and pixels.
+func drawn(tb testing.TB, p *Painter, d drawing) *sheet {
+	tb.Helper()
+	s := p.sheets.Get().(*sheet)
+	if err := p.render(s, func(s *sheet) error { return d.draw(s, p.labels) }); err != nil {
+		tb.Fatalf("%s: %v", d.name, err)
+	}
+	return s
+}
+
+func (s *sheet) pixel(x, y float64) color.RGBA { return s.img.RGBAAt(int(x), int(y)) }
+
+// minCapital is the least height of a capital letter, in pixels: on a phone that
+// shows the picture 360 px wide it is the capital of a 12 px text.
+const minCapital = 22
+
+func TestTextIsTallEnough(t *testing.T) {
+	p := newPainter(t)
+	s := p.sheets.Get().(*sheet)
+	for st := range styles {
+		if h := float64(s.type_.faces[st].Metrics().CapHeight) / 64; h < minCapital {
+			t.Errorf("style %d: capitals of %.1f px, want at least %d", st, h, minCapital)
+		}
+	}
+}
+
+func checkBoxes(fail func(string, ...any), name string, s *sheet) {
+	for i, b := range s.boxes {
+		if b.x < 6 || b.y < 6 || b.x+b.w > Width-6 || b.y+b.h > s.y-6 {
+			fail("%s: %q at %.0f,%.0f size %.0f,%.0f leaves the picture (%d × %.0f)", name, b.text, b.x, b.y, b.w, b.h, Width, s.y)
+		}
+		for _, o := range s.boxes[:i] {
+			if b.meets(o) {
+				fail("%s: %q and %q overlap", name, b.text, o.text)
+			}
+		}
+	}
+}
+
+func TestTextsKeepApart(t *testing.T) {
+	p := newPainter(t)
+	for _, d := range drawings() {
+		s := drawn(t, p, d)
+		if len(s.boxes) < 4 {
+			t.Errorf("%s: only %d texts", d.name, len(s.boxes))
+		}
+		checkBoxes(t.Errorf, d.name, s)
+	}
+}
+
+func TestTextsKeepApartWhateverIsDrawn(t *testing.T) {
+	p := newPainter(t)
+	words := rapid.OneOf(rapid.Just(""), rapid.StringN(0, 60, 200), rapid.SampledFrom([]string{"heel, high", "toe", strings.Repeat("m", 99)}))
+	point := rapid.Custom(func(t *rapid.T) Point {
+		return Point{rapid.Float64Range(-1.2, 1.2).Draw(t, "along"), rapid.Float64Range(-1.2, 1.2).Draw(t, "across")}
+	})
+	patch := rapid.Custom(func(t *rapid.T) *Patch {
+		if rapid.IntRange(0, 3).Draw(t, "none") == 0 {
+			return nil
+		}
+		q := &Patch{Centre: point.Draw(t, "centre"), Words: words.Draw(t, "words")}
+		q.Slack = Point{rapid.Float64Range(0, 0.5).Draw(t, "slack"), rapid.Float64Range(0, 0.5).Draw(t, "slack")}
+		if rapid.Bool().Draw(t, "outlined") {
+			q.Outline = rapid.SliceOfN(point, 3, 12).Draw(t, "outline")
+		}
+		return q
+	})
+	rapid.Check(t, func(rt *rapid.T) {
+		pic := PatternPicture{
+			Title: words.Draw(rt, "title"), Units: rapid.SampledFrom([]unit.System{"", unit.InchUnits, unit.Metric}).Draw(rt, "units"),
+			Drive: Flank{Reported: patch.Draw(rt, "drive now"), Predicted: patch.Draw(rt, "drive after"), Target: &Zone{Point{-0.5, -0.5}, Point{0.3, 0.4}}},
+			Coast: Flank{Reported: patch.Draw(rt, "coast now"), Predicted: patch.Draw(rt, "coast after")},
+			Notes: rapid.SliceOfN(words, 0, MaxNotes).Draw(rt, "notes"),
+		}
+		if err := pic.check(); err != nil {
+			rt.Fatal(err)
+		}
+		s := drawn(t, p, patternDrawing("any", pic))
+		defer p.sheets.Put(s)
+		checkBoxes(rt.Errorf, "any", s)
+		checkGround(rt.Errorf, "any", s)
+	})
+}
+
+func TestBacklashTextsKeepApartWhateverIsDrawn(t *testing.T) {
+	p := newPainter(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		reading := rapid.Custom(func(t *rapid.T) RoundReading {
+			return RoundReading{
+				At:    unit.Deg(rapid.Float64Range(-720, 720).Draw(t, "at")),
+				Place: rapid.SampledFrom([]string{"", "12", "bolt 3", "a quarter turn on from the paint mark"}).Draw(t, "place"),
+				Value: unit.Thou(rapid.Float64Range(0, 30).Draw(t, "value")),
+			}
+		})
+		pic := BacklashPicture{Units: rapid.SampledFrom([]unit.System{unit.InchUnits, unit.Metric}).Draw(rt, "units"),
+			Readings: rapid.SliceOfN(reading, 1, 16).Draw(rt, "readings"), SpreadLimit: unit.Thou(3), Clock: rapid.Bool().Draw(rt, "clock")}
+		if rapid.Bool().Draw(rt, "limited") {
+			pic.Low = unit.Thou(rapid.Float64Range(0, 10).Draw(rt, "low"))
+			pic.High = pic.Low + unit.Thou(rapid.Float64Range(0.5, 9).Draw(rt, "band"))
+		}
+		if rapid.Bool().Draw(rt, "waved") {
+			pic.Wave = &Wave{Mean: unit.Thou(8), Amplitude: unit.Thou(rapid.Float64Range(0, 9).Draw(rt, "amplitude")), Widest: unit.Deg(70)}
+		}
+		s := drawn(t, p, backlashDrawing("any", pic))
+		defer p.sheets.Put(s)
+		checkBoxes(rt.Errorf, "any", s)
+	})
+}
+
+func TestSizeBytesAndSameBytes(t *testing.T) {
+	p, other := newPainter(t), newPainter(t)
+	for _, d := range drawings() {
+		var a, b bytes.Buffer
+		if err := d.write(p, &a); err != nil {
+			t.Errorf("%s: %v", d.name, err)
+			continue
+		}
+		// Between the two, the same painter draws something else.
+		if err := p.Choices(&bytes.Buffer{}, ChoicePicture{Ask: DriveFlank, Drive: 1}); err != nil {
+			t.Fatal(err)
+		}
+		if err := d.write(p, &b); err != nil || !bytes.Equal(a.Bytes(), b.Bytes()) {
+			t.Errorf("%s: drawn twice by one painter, the bytes differ (%v)", d.name, err)
+		}
+		b.Reset()
+		if err := d.write(other, &b); err != nil || !bytes.Equal(a.Bytes(), b.Bytes()) {
+			t.Errorf("%s: drawn by two painters, the bytes differ (%v)", d.name, err)
+		}
+		if a.Len() >= 120_000 {
+			t.Errorf("%s: %d bytes, want below 120 000", d.name, a.Len())
+		}
+		im, err := png.Decode(&a)
+		if err != nil {
+			t.Errorf("%s: %v", d.name, err)
+			continue
+		}
+		if r := im.Bounds(); r.Dx() != Width || r.Dy() < 300 || r.Dy() > MaxHeight {
+			t.Errorf("%s: %v px", d.name, r)
+		}
+		if o, ok := im.(interface{ Opaque() bool }); !ok || !o.Opaque() {
+			t.Errorf("%s: the ground is not opaque, so a chat's own shows through", d.name)
+		}
+	}
+}
+
+func TestPainterIsSharedSafely(t *testing.T) {
+	p := newPainter(t)
+	all := drawings()[:8]
+	want := make([][]byte, len(all))
+	for i, d := range all {
+		var b bytes.Buffer
+		if err := d.write(p, &b); err != nil {
+			t.Fatal(err)
+		}
+		want[i] = b.Bytes()
+	}
+	var wg sync.WaitGroup
+	for range 3 {
+		wg.Go(func() {
+			for i, d := range all {
+				var b bytes.Buffer
+				if err := d.write(p, &b); err != nil || !bytes.Equal(b.Bytes(), want[i]) {
+					t.Errorf("%s: other bytes when drawn beside others (%v)", d.name, err)
+				}
+			}
+		})
+	}
+	wg.Wait()
+}
+
+func TestTooMuchIsAnError(t *testing.T) {
+	pic := StacksPicture{}
+	for range MaxStacks {
+		st := Stack{Name: "left"}
+		for range MaxLeaves {
+			st.Leaves = append(st.Leaves, Leaf{Thickness: unit.Thou(10), Mark: "kit"})
+		}
+		pic.Stacks = append(pic.Stacks, st)
+	}
+	var b bytes.Buffer
+	if err := newPainter(t).Stacks(&b, pic); !errors.Is(err, ErrInput) || b.Len() > 0 {
+		t.Errorf("got %v and %d bytes, want ErrInput and none", err, b.Len())
+	}
+}
+
+func TestLabelsAreTheOnlyWords(t *testing.T) {
+	// A language in capitals: what is still in small letters did not come from it.
+	labels := English()
+	v := reflect.ValueOf(&labels).Elem()
+	mark := regexp.MustCompile(`\{[a-z]+\}`)
+	for i := range v.NumField() {
+		text := strings.ToUpper(v.Field(i).String())
+		for _, m := range mark.FindAllString(v.Field(i).String(), -1) {
+			text = strings.Replace(text, strings.ToUpper(m), m, 1)
+		}
+		v.Field(i).SetString(text)
+	}
+	p, err := New(labels)
+	if err != nil {
+		t.Fatal(err)
+	}
+	pattern, round, stacks := samplePattern(), sampleBacklash(), sampleStacks()
+	pattern.Title, pattern.Drive.Reported.Words, pattern.Coast.Reported.Words = "", "", ""
+	stacks.Note = ""
+	for i := range stacks.Stacks {
+		stacks.Stacks[i].Name = "A"
+		for k := range stacks.Stacks[i].Leaves {
+			stacks.Stacks[i].Leaves[k].Mark = ""
+		}
+	}
+	units := regexp.MustCompile(`\b(in|mm)\b`)
+	small := func(text string) bool {
+		return strings.ContainsFunc(units.ReplaceAllString(text, ""), unicode.IsLower)
+	}
+	for _, d := range []drawing{patternDrawing("pattern", pattern), backlashDrawing("backlash", round), choiceDrawing("choices", ChoicePicture{Drive: 2}), choiceDrawing("one", ChoicePicture{Ask: DriveFlank}), stacksDrawing("stacks", stacks)} {
+		for _, b := range drawn(t, p, d).boxes {
+			if small(b.text) {
+				t.Errorf("%s: %q is not from the labels", d.name, b.text)
+			}
+		}
+		if alt := d.alt(labels); small(alt) {
+			t.Errorf("%s: alt text %q is not from the labels", d.name, alt)
+		}
+	}
+}
+
+func TestMissingLabels(t *testing.T) {
+	l := English()
+	l.Heel, l.Wave = "", " "
+	if _, err := New(l); err == nil || !strings.Contains(err.Error(), "Heel, Wave") {
+		t.Errorf("got %v, want both missing labels named", err)
+	}
+}
