@@ -21,6 +21,7 @@ import (
 const (
 	maxFileBytes = 256 << 10
 	maxDepth     = 12 // nested lists and mappings
+	maxFiles     = 300
 )
 
 // source is one file being read, with the place its problems go.
@@ -210,6 +211,10 @@ func yamlFiles(dir fs.FS, folder string, report *Report) []string {
 			report.Problems = append(report.Problems, Problem{File: path.Join(folder, name), Warning: true,
 				Text: "not read because of its ending", Hint: "name it " + strings.TrimSuffix(name, path.Ext(name)) + ".yaml"})
 		}
+	}
+	if len(files) > maxFiles {
+		report.Problems = append(report.Problems, Problem{File: folder, Text: fmt.Sprintf("%d files, at most %d are read", len(files), maxFiles)})
+		files = files[:maxFiles]
 	}
 	return files
 }

@@ -22,6 +22,10 @@ type Set struct {
 // replaces the shipped one of the same id; "off" lists ids that are not wanted.
 // The report has every mistake. Rules without one are in the set.
 func LoadRules(shop fs.FS, log *slog.Logger) (*Set, *Report) {
+	return loadRules(shop, ruleFolder, log)
+}
+
+func loadRules(shop fs.FS, folder string, log *slog.Logger) (*Set, *Report) {
 	if log == nil {
 		log = slog.New(slog.DiscardHandler)
 	}
@@ -30,11 +34,30 @@ func LoadRules(shop fs.FS, log *slog.Logger) (*Set, *Report) {
 	l := newLanguage()
 	s.load(l, shipped, shippedRules, false, report)
 	if shop != nil {
-		s.load(l, shop, ruleFolder, true, report)
+		s.load(l, shop, folder, true, report)
 	}
 	s.listened(report)
 	report.sort()
 	return s, report
+}
+
+// CheckFolder loads a folder a shop edits the way the program does and gives
+// every mistake in it: rules/*.yaml and sheets/*.yaml, or, where it has neither
+// folder, its own *.yaml as rules.
+func CheckFolder(dir fs.FS) (*Set, *Book, *Report) {
+	if dir == nil {
+		dir = emptyFolder{}
+	}
+	folder := "."
+	for _, sub := range []string{ruleFolder, sheetFolder} {
+		if info, err := fs.Stat(dir, sub); err == nil && info.IsDir() {
+			folder = ruleFolder
+		}
+	}
+	set, report := loadRules(dir, folder, nil)
+	book, sheets := LoadBook(dir)
+	report.Problems = append(report.Problems, sheets.Problems...)
+	return set, book, report
 }
 
 // shippedRules is the folder of the shipped rules.
@@ -115,6 +138,15 @@ func (s *Set) Rules() []Rule {
 	return out
 }
 
+// Cases counts the cases the rules carry.
+func (s *Set) Cases() int {
+	n := 0
+	for _, r := range s.rules {
+		n += len(r.fires) + len(r.quiet)
+	}
+	return n
+}
+
 // Evaluate gives what the rules have to say about the facts: stops first, then
 // cautions, then notes, each in the order of the files. A rule that cannot be
 // evaluated is logged and the others go on; it never panics.
@@ -158,4 +190,11 @@ func (r *Rule) evaluate(env *environment) (Finding, bool, error) {
 func (r *Rule) concerns(env *environment) bool {
 	in := func(list []string, w Word) bool { return len(list) == 0 || w.Set && slices.Contains(list, w.Value) }
 	return in(r.Steps, env.Step) && in(r.Roles, env.Role)
+}
+
+// emptyFolder is a folder with nothing in it.
+type emptyFolder struct{}
+
+func (emptyFolder) Open(name string) (fs.File, error) {
+	return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"shimwright/calc/gearset"
 	"shimwright/calc/unit"
 )
 
@@ -54,6 +55,11 @@ func (r *sheetReader) checkGears() {
 	if pinion.Mounting > 0 && (pinion.Mounting < ring.OutsideDiameter*3/10 || pinion.Mounting > ring.OutsideDiameter*9/10) {
 		r.look(r.pinion["mounting"], "it is from the ring gear's centre line to the back face of the pinion head", "mounting distance %s is unusual for an outside diameter of %s",
 			r.pinion["mounting"].Value, r.ring["outside_diameter"].Value)
+	}
+	if pinion.Teeth < ring.Teeth {
+		if _, err := gearset.Complete(r.sheet.GearSet()); err != nil {
+			r.look(r.top["ring"], "backlash and pattern cannot be computed from it", "%v", err)
+		}
 	}
 	if pinion.PositiveMark == MarkUnknown {
 		r.look(r.root, "add positive_mark under pinion where the manual says it", "what a + on the pinion head means is not said; it will be asked each time")
@@ -165,6 +171,15 @@ func (r *sheetReader) checkUnits() {
 	mark := map[unit.System]MarkUnit{unit.InchUnits: MarkThou, unit.Metric: MarkHundredth}[r.sheet.Units]
 	if r.sheet.Pinion.MarkUnit != mark {
 		r.look(r.pinion["mark_unit"], "", "the marking counts %s on a sheet in %s units", r.sheet.Pinion.MarkUnit, r.sheet.Units)
+	}
+}
+
+// GearSet gives what the sheet knows of the gears, for gearset.Complete.
+func (s *Sheet) GearSet() gearset.Known {
+	return gearset.Known{
+		Z1: s.Pinion.Teeth, Z2: s.Ring.Teeth, OuterDiameter: s.Ring.OutsideDiameter, FaceWidth: s.Ring.FaceWidth,
+		Offset: s.Ring.Offset, ShaftAngle: unit.Deg(90), RingSpiral: s.Ring.Spiral, Pressure: s.Ring.Pressure,
+		RingPitchAngle: s.Ring.PitchAngle, CutterRadius: s.Ring.Cutter, UniformDepth: s.Ring.Tooth == FaceHobbed,
 	}
 }
 

@@ -65,8 +65,14 @@ func (r *templateReader) read(inGroup bool) template {
 			r.at++
 		case c == '[':
 			flush()
+			begin := r.at
 			r.at++
-			out = append(out, part{group: r.read(true)})
+			before := len(r.slips)
+			group := r.read(true)
+			if len(group.reads()) == 0 && len(r.slips) == before {
+				r.slips = append(r.slips, slip{begin, "no fact stands in these brackets, so nothing can leave them out", "take them away, or double them where they stand for themselves"})
+			}
+			out = append(out, part{group: group})
 		case c == ']' && inGroup:
 			flush()
 			r.at++
@@ -182,9 +188,11 @@ func quantityText(system unit.System, k kind, size float64) string {
 	}
 	switch k {
 	case torqueKind:
-		// Fasteners are read in ft·lbf, drag in in·lbf.
+		// Fasteners are read in ft·lbf and whole N·m, drag in in·lbf and decimals.
 		if t := unit.Torque(size); system == unit.InchUnits && t.FtLbf() >= 20 {
 			return fmt.Sprintf("%.0f ft·lbf", t.FtLbf())
+		} else if system == unit.Metric && t.NewtonMetre() >= 20 {
+			return fmt.Sprintf("%.0f N·m", t.NewtonMetre())
 		}
 		return system.Torque(unit.Torque(size))
 	case temperatureKind:
