@@ -14,6 +14,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"runtime"
 	"runtime/debug"
 	"strings"
 	"sync"
@@ -247,6 +248,9 @@ func (s *Store) view(ctx context.Context, fn func(*bbolt.Tx) error) (err error) 
 // It is deferred.
 func (s *Store) guard(err *error) {
 	if p := recover(); p != nil {
+		if fault, ok := p.(runtime.Error); ok {
+			p = fmt.Sprintf("a part of it cannot be read (%v)", fault)
+		}
 		e := s.damaged(p)
 		s.broken.CompareAndSwap(nil, &e)
 		*err = e

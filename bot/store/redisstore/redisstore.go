@@ -70,6 +70,9 @@ var _ store.Backend = (*Store)(nil)
 func Open(ctx context.Context, server *redis.UniversalOptions, o Options) (*Store, error) {
 	opt := *server
 	opt.ContextTimeoutEnabled = true
+	if opt.DialerRetries == 0 {
+		opt.DialerRetries = 1 // commands are retried, and five times as much makes people wait
+	}
 	// neither is known to all servers of the versions above
 	opt.DisableIdentity = true
 	opt.MaintNotificationsConfig = &maintnotifications.Config{Mode: maintnotifications.ModeDisabled}
@@ -108,8 +111,8 @@ func (s *Store) agree(ctx context.Context) error {
 	key := s.prefix + ".format"
 	got, err := s.client.HMGet(ctx, key, "format", "shards").Result()
 	if err == nil && got[0] == nil {
-		pipe := s.client.TxPipeline()
-		pipe.HSetNX(ctx, key, "shards", s.shards)
+		pipe := s.client.Pipeline()
+		pipe.HSetNX(ctx, key, "shards", s.shards) // the first of two openers decides; format last, as it is asked for first
 		pipe.HSetNX(ctx, key, "format", format)
 		set := pipe.HMGet(ctx, key, "format", "shards")
 		if _, err = pipe.Exec(ctx); err == nil {
