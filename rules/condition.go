@@ -8,11 +8,11 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/expr-lang/expr"
 	"github.com/expr-lang/expr/ast"
-	"github.com/expr-lang/expr/builtin"
-	"github.com/expr-lang/expr/conf"
+	"github.com/expr-lang/expr/checker"
+	"github.com/expr-lang/expr/compiler"
 	"github.com/expr-lang/expr/file"
+	"github.com/expr-lang/expr/optimizer"
 	"github.com/expr-lang/expr/parser"
 	"github.com/expr-lang/expr/vm"
 )
@@ -73,17 +73,11 @@ func (l *language) compile(text string) (*expression, []slip) {
 	if strings.TrimSpace(text) == "" {
 		return nil, []slip{{0, "nothing to evaluate", ""}}
 	}
-	config := conf.CreateNew()
-	config.MaxNodes = maxNodes
-	config.Builtins = conf.FunctionsTable{}
-	for _, f := range builtin.Builtins {
-		config.Disabled[f.Name] = true
-	}
-	tree, err := parser.ParseWithConfig(text, config)
+	tree, err := parser.ParseWithConfig(text, l.config)
 	if err != nil {
 		return nil, []slip{syntaxSlip(err)}
 	}
-	c := &checker{language: l, out: &expression{text: text}}
+	c := &reader{language: l, out: &expression{text: text}}
 	c.out.kind = c.kind(tree.Node)
 	if len(c.slips) > 0 {
 		return nil, c.slips
@@ -103,13 +97,22 @@ func (l *language) compile(text string) (*expression, []slip) {
 	return c.out, nil
 }
 
-// program compiles a checked expression.
+// program compiles a checked expression. It is what expr.Compile does, with one
+// configuration for all: making one anew for each of some hundred expressions
+// would take most of the time of a load.
 func (l *language) program(text string, k kind) (*vm.Program, error) {
-	options := slices.Clone(l.options)
+	config := *l.config
 	if k == truthKind {
-		options = append(options, expr.AsKind(reflect.Bool))
+		config.Expect, config.ExpectAny = reflect.Bool, true
 	}
-	return expr.Compile(text, options...)
+	tree, err := checker.ParseCheck(text, &config)
+	if err != nil {
+		return nil, err
+	}
+	if err := optimizer.Optimize(&tree.Node, &config); err != nil {
+		return nil, err
+	}
+	return compiler.Compile(tree, &config)
 }
 
 // run evaluates an expression. It never panics.
@@ -142,21 +145,21 @@ func syntaxSlip(err error) slip {
 	return slip{fe.From, "cannot be read: " + strings.ReplaceAll(fe.Message, "token EOF", "end"), "check parentheses, quotes and operators (and, or, not, <, <=, >, >=, ==, !=, in)"}
 }
 
-// checker finds the kind of every part of an expression.
-type checker struct {
+// reader finds the kind of every part of an expression.
+type reader struct {
 	*language
 	out   *expression
 	slips []slip
 }
 
-func (c *checker) fault(n ast.Node, hint, format string, args ...any) kind {
+func (c *reader) fault(n ast.Node, hint, format string, args ...any) kind {
 	c.slips = append(c.slips, slip{n.Location().From, fmt.Sprintf(format, args...), hint})
 	return noKind
 }
 
 // kind gives the kind of a node; noKind where it has a slip, which is reported
 // once and not again by what stands round it.
-func (c *checker) kind(node ast.Node) kind {
+func (c *reader) kind(node ast.Node) kind {
 	switch n := node.(type) {
 	case *ast.IntegerNode, *ast.FloatNode:
 		return numberKind
@@ -212,7 +215,7 @@ func start(node ast.Node) ast.Node {
 	return node
 }
 
-func (c *checker) pathKind(node ast.Node) kind {
+func (c *reader) pathKind(node ast.Node) kind {
 	path, ok := pathOf(node)
 	if !ok {
 		return c.fault(node, "names are joined with a dot, for example lash.min", "%s is not a name", short(node.String()))
@@ -234,7 +237,7 @@ func (c *checker) pathKind(node ast.Node) kind {
 }
 
 // suggestPath gives the nearest path, else the paths of its group.
-func (c *checker) suggestPath(path string) string {
+func (c *reader) suggestPath(path string) string {
 	if best, ok := nearest(path, c.paths); ok {
 		return fmt.Sprintf("did you mean %q?", best)
 	}
@@ -245,7 +248,7 @@ func (c *checker) suggestPath(path string) string {
 	return ""
 }
 
-func (c *checker) unaryKind(n *ast.UnaryNode) kind {
+func (c *reader) unaryKind(n *ast.UnaryNode) kind {
 	k := c.kind(n.Node)
 	switch n.Operator {
 	case "not", "!":
@@ -262,7 +265,7 @@ func (c *checker) unaryKind(n *ast.UnaryNode) kind {
 	return c.fault(n, "", "the sign %s is not used in rules", n.Operator)
 }
 
-func (c *checker) binaryKind(n *ast.BinaryNode) kind {
+func (c *reader) binaryKind(n *ast.BinaryNode) kind {
 	a, b := c.kind(n.Left), c.kind(n.Right)
 	if a == noKind || b == noKind {
 		return noKind
@@ -282,7 +285,8 @@ func (c *checker) binaryKind(n *ast.BinaryNode) kind {
 		if a != b || !a.isQuantity() {
 			return c.fault(n, unitHint(a, b), "%s cannot be compared with %s", a, b)
 		}
-		c.limit(n.Left, n.Right)
+		left, right := n.Left.String(), n.Right.String()
+		c.limit(left+" at "+right, left, right)
 		return truthKind
 	case "==", "!=":
 		return c.equalKind(n, a, b)
@@ -296,12 +300,26 @@ func (c *checker) binaryKind(n *ast.BinaryNode) kind {
 		return truthKind
 	case "+", "-", "*", "/":
 		k := arithmetic(n.Operator, a, b)
-		if k == noKind {
+		switch {
+		case k == noKind:
 			return c.fault(n, unitHint(a, b), "%s %s %s makes no sense", a, n.Operator, b)
+		case n.Operator == "/" && isZero(n.Right):
+			return c.fault(n, "", "a division by zero")
 		}
 		return k
 	}
 	return c.fault(n, "", "%s is not used in rules", n.Operator)
+}
+
+// isZero says whether a node is a zero as written.
+func isZero(n ast.Node) bool {
+	switch n := n.(type) {
+	case *ast.IntegerNode:
+		return n.Value == 0
+	case *ast.FloatNode:
+		return n.Value == 0
+	}
+	return false
 }
 
 func conditionHint(k kind, n fmt.Stringer) string {
@@ -321,7 +339,7 @@ func unitHint(a, b kind) string {
 	return ""
 }
 
-func (c *checker) equalKind(n *ast.BinaryNode, a, b kind) kind {
+func (c *reader) equalKind(n *ast.BinaryNode, a, b kind) kind {
 	switch {
 	case a == wordKind && b == literalKind:
 		c.checkWord(n.Left, n.Right)
@@ -337,7 +355,7 @@ func (c *checker) equalKind(n *ast.BinaryNode, a, b kind) kind {
 }
 
 // checkWord says whether a fact can be the word it is compared with.
-func (c *checker) checkWord(path, literal ast.Node) {
+func (c *reader) checkWord(path, literal ast.Node) {
 	name, _ := pathOf(path)
 	list := vocabulary(name)
 	text, ok := literal.(*ast.StringNode)
@@ -347,7 +365,7 @@ func (c *checker) checkWord(path, literal ast.Node) {
 	c.fault(literal, suggest(text.Value, list), "%s is never %q", name, short(text.Value))
 }
 
-func (c *checker) callKind(n *ast.CallNode) kind {
+func (c *reader) callKind(n *ast.CallNode) kind {
 	callee, ok := n.Callee.(*ast.IdentifierNode)
 	if !ok {
 		return c.fault(n, "", "%s cannot be called", short(n.Callee.String()))
@@ -362,12 +380,12 @@ func (c *checker) callKind(n *ast.CallNode) kind {
 		return c.fault(callee, hint, "there is no function %q", short(callee.Value))
 	}
 	if len(n.Arguments) != len(f.args) {
-		return c.fault(callee, "", "%s takes %d, found %d", callee.Value, len(f.args), len(n.Arguments))
+		return c.fault(callee, "", "%s wants %d between its parentheses, found %d", callee.Value, len(f.args), len(n.Arguments))
 	}
 	return c.argumentsKind(callee, f, n.Arguments)
 }
 
-func (c *checker) argumentsKind(callee *ast.IdentifierNode, f signature, args []ast.Node) kind {
+func (c *reader) argumentsKind(callee *ast.IdentifierNode, f signature, args []ast.Node) kind {
 	name := callee.Value
 	if f.args[0] == literalKind {
 		text, ok := args[0].(*ast.StringNode)
@@ -419,7 +437,7 @@ func (c *checker) argumentsKind(callee *ast.IdentifierNode, f signature, args []
 		}
 	}
 	if name == "near" {
-		c.limitText(fmt.Sprintf("abs((%s) - (%s))", args[0], args[1]), args[2].String())
+		c.limit(fmt.Sprintf("near(%s, %s) at %s", args[0], args[1], args[2]), fmt.Sprintf("abs((%s) - (%s))", args[0], args[1]), args[2].String())
 	}
 	if f.result == noKind {
 		return kinds[0]
@@ -438,11 +456,9 @@ func isWritten(n ast.Node) bool {
 	return false
 }
 
-// limit notes a comparison, to see later whether a case sits on it.
-func (c *checker) limit(a, b ast.Node) { c.limitText(a.String(), b.String()) }
-
-func (c *checker) limitText(a, b string) {
-	// The two sides are equal where neither is over the other.
+// limit notes a comparison of a and b, to see later whether a case sits on it:
+// the two are equal where neither is over the other.
+func (c *reader) limit(text, a, b string) {
 	at := fmt.Sprintf("(%s) <= (%s) and (%s) >= (%s)", a, b, a, b)
-	c.out.limits = append(c.out.limits, limit{text: a + " at " + b, at: &expression{text: at}})
+	c.out.limits = append(c.out.limits, limit{text: text, at: &expression{text: at}})
 }

@@ -27,7 +27,7 @@ func may(key string, read func(*yaml.Node)) field  { return field{key, false, re
 // key that was read, for later checks.
 func (s *source) mapping(n *yaml.Node, what string, fields ...field) map[string]*yaml.Node {
 	if n.Kind != yaml.MappingNode {
-		s.at(n, "", "%s is %s, want keys with values", what, kindOf(n))
+		s.misshapen(n, what, "keys with values", "")
 		return nil
 	}
 	keys := make([]string, len(fields))
@@ -50,7 +50,7 @@ func (s *source) mapping(n *yaml.Node, what string, fields ...field) map[string]
 		f, known := find(fields, key.Value)
 		switch {
 		case !known:
-			s.at(key, suggest(key.Value, keys), "%s has no key %q", what, key.Value)
+			s.at(key, suggest(key.Value, keys), "%s has no key %q", what, short(key.Value))
 		case isNull(value):
 			s.at(key, "", "%s in %s has no value", key.Value, what)
 		default:
@@ -58,18 +58,30 @@ func (s *source) mapping(n *yaml.Node, what string, fields ...field) map[string]
 			f.read(value)
 		}
 	}
+	var missing []string
 	for _, f := range fields {
 		if f.need && seen[f.key] == nil {
-			s.at(n, "", "%s has no %s", what, f.key)
+			missing = append(missing, f.key)
 		}
 	}
+	if len(missing) > 0 {
+		s.at(n, "", "%s has no %s", what, strings.Join(missing, ", "))
+	}
 	return values
+}
+
+// misshapen reports a node of another shape than is wanted; an alias has been
+// reported already.
+func (s *source) misshapen(n *yaml.Node, what, want, hint string) {
+	if n.Kind != yaml.AliasNode {
+		s.at(n, hint, "%s is %s, want %s", what, kindOf(n), want)
+	}
 }
 
 // list calls read with each item of a list.
 func (s *source) list(n *yaml.Node, what string, read func(*yaml.Node)) {
 	if n.Kind != yaml.SequenceNode {
-		s.at(n, "begin each with a dash", "%s is %s, want a list", what, kindOf(n))
+		s.misshapen(n, what, "a list", "begin each with a dash")
 		return
 	}
 	for _, item := range n.Content {
@@ -129,7 +141,7 @@ func isNull(n *yaml.Node) bool {
 // scalar gives the text of a node that must be one value.
 func (s *source) scalar(n *yaml.Node, what, want string) (string, bool) {
 	if n.Kind != yaml.ScalarNode || isNull(n) {
-		s.at(n, "", "%s is %s, want %s", what, kindOf(n), want)
+		s.misshapen(n, what, want, "")
 		return "", false
 	}
 	return n.Value, true
@@ -303,8 +315,8 @@ func torques() measure[unit.Torque] {
 }
 
 func temperatures() measure[unit.Temperature] {
-	return measure[unit.Temperature]{unit.ParseTemperature, func(t unit.Temperature, _ unit.System) string {
-		return trim(t.Celsius()) + " °C"
+	return measure[unit.Temperature]{unit.ParseTemperature, func(t unit.Temperature, system unit.System) string {
+		return system.Temperature(t)
 	}, nil}
 }
 

@@ -22,6 +22,7 @@ const (
 	maxFileBytes = 256 << 10
 	maxDepth     = 12 // nested lists and mappings
 	maxFiles     = 300
+	maxProblems  = 100 // told of one file
 )
 
 // source is one file being read, with the place its problems go.
@@ -31,6 +32,7 @@ type source struct {
 	report  *Report
 	units   unit.System // the habit the file states
 	written []written   // the figures read so far
+	told    int         // problems so far
 }
 
 // newSource takes a file apart into lines.
@@ -51,6 +53,12 @@ func (s *source) warn(line, column int, hint, format string, args ...any) {
 }
 
 func (s *source) add(line, column int, hint string, warning bool, text string) {
+	if s.told++; s.told > maxProblems {
+		if s.told == maxProblems+1 {
+			s.report.Problems = append(s.report.Problems, Problem{File: s.name, Text: "there is more; put these right first", Warning: warning})
+		}
+		return
+	}
 	p := Problem{File: s.name, Line: line, Column: column, Text: text, Hint: hint, Warning: warning}
 	if line > 0 && line <= len(s.lines) {
 		p.source = strings.TrimRight(s.lines[line-1], " ")

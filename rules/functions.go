@@ -60,6 +60,10 @@ func slack(k kind) float64 {
 	return 1e-9
 }
 
+// finite says whether a size is a number that can be worked with; 1e15 mm is
+// beyond anything that is measured here.
+func finite(size float64) bool { return math.Abs(size) <= 1e15 }
+
 // sizes takes values of one kind apart. known is false where one is not known;
 // it errs where the kinds differ or a size is not finite.
 func sizes(vs ...any) (k kind, size []float64, known bool, err error) {
@@ -70,7 +74,7 @@ func sizes(vs ...any) (k kind, size []float64, known bool, err error) {
 			return noKind, nil, false, fmt.Errorf("%w: %s and %s", errMixed, k, vk)
 		}
 		k = vk
-		if set && (math.IsNaN(s) || math.IsInf(s, 0)) {
+		if set && !finite(s) {
 			return noKind, nil, false, errInfinite
 		}
 		size[i], known = s, known && set
@@ -122,7 +126,7 @@ func within(want bool) func(...any) (any, error) {
 			return false, err
 		case tk != toleranceKind(k):
 			return false, fmt.Errorf("%w: %s and a tolerance that is %s", errMixed, k, tk)
-		case set && !(tol >= 0 && !math.IsInf(tol, 0)):
+		case set && !(tol >= 0 && finite(tol)):
 			return false, errInfinite
 		}
 		return known && set && (math.Abs(s[0]-s[1]) <= tol+slack(k)) == want, nil
@@ -199,7 +203,7 @@ func calculate(op string) func(...any) (any, error) {
 			}
 			r = a / b
 		}
-		if math.IsNaN(r) || math.IsInf(r, 0) {
+		if !finite(r) {
 			return nil, errInfinite
 		}
 		return k.make(r, true), nil
@@ -221,7 +225,7 @@ func each(f func(s []float64) float64) func(...any) (any, error) {
 func constant[T any](f func(float64) T) func(...any) (any, error) {
 	return func(vs ...any) (any, error) {
 		_, v, set := kindOfValue(vs[0])
-		if !set || math.IsNaN(v) || math.IsInf(v, 0) {
+		if !set || !finite(v) {
 			return nil, errInfinite
 		}
 		return Know(f(v)), nil

@@ -55,7 +55,7 @@ const settled = time.Second
 // place, and the report says so.
 func NewLive(shop fs.FS, now func() time.Time, log *slog.Logger) (*Live, *Report) {
 	if log == nil {
-		log = slog.New(slog.DiscardHandler)
+		log = discard()
 	}
 	l := &Live{shop: shop, now: now, log: log}
 	l.tried, _ = l.digest() // what cannot be read is reported by the load

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/expr-lang/expr"
+	"github.com/expr-lang/expr/conf"
 
 	"shimwright/calc/unit"
 )
@@ -63,12 +64,17 @@ type language struct {
 	groups    map[string]bool
 	paths     []string
 	functions map[string]signature
-	options   []expr.Option
+	config    *conf.Config // of the expression language, for one goroutine
 }
 
 func newLanguage() *language {
 	l := &language{facts: map[string]fact{}, groups: map[string]bool{}, functions: functions()}
-	l.options = append(evaluator(), expr.Env(&environment{}), expr.DisableAllBuiltins(), expr.MaxNodes(maxNodes), expr.Patch(operators{}))
+	l.config = conf.CreateNew()
+	options := append(evaluator(), expr.Env(&environment{}), expr.DisableAllBuiltins(), expr.MaxNodes(maxNodes), expr.Patch(operators{}))
+	for _, option := range options {
+		option(l.config)
+	}
+	l.config.Builtins = conf.FunctionsTable{}
 	l.add(reflect.TypeFor[Facts](), "", nil)
 	slices.Sort(l.paths)
 	return l

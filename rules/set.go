@@ -27,7 +27,7 @@ func LoadRules(shop fs.FS, log *slog.Logger) (*Set, *Report) {
 
 func loadRules(shop fs.FS, folder string, log *slog.Logger) (*Set, *Report) {
 	if log == nil {
-		log = slog.New(slog.DiscardHandler)
+		log = discard()
 	}
 	report := &Report{}
 	s := &Set{log: log}
@@ -59,6 +59,9 @@ func CheckFolder(dir fs.FS) (*Set, *Book, *Report) {
 	report.Problems = append(report.Problems, sheets.Problems...)
 	return set, book, report
 }
+
+// discard is a log nobody reads.
+func discard() *slog.Logger { return slog.New(slog.DiscardHandler) }
 
 // shippedRules is the folder of the shipped rules.
 const shippedRules = "shop"

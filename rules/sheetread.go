@@ -22,9 +22,7 @@ func ReadSheet(name, file string, data []byte, report *Report) *Sheet {
 	sheet := &Sheet{Name: name}
 	r := &sheetReader{source: s, sheet: sheet}
 	r.read(root)
-	if report.mistakesIn(file) == before {
-		r.check()
-	}
+	r.check()
 	if report.mistakesIn(file) > before {
 		return nil
 	}
@@ -168,7 +166,7 @@ func (r *sheetReader) readLimits(n *yaml.Node) {
 		may("total_drag_add", torqueRange("total drag above pinion drag", 12, true, &l.TotalDragAdd, nil)),
 		may("side_preload", lengthRange("side preload", 0, 1, true, &l.SidePreload, nil)),
 		may("carrier_end_play", lengthRange("carrier end play", 0, 0.5, false, &l.CarrierEndPlay, nil)),
-		may("oven", temperatureRange("oven temperature", 40, 180, &l.OvenTemperature, &r.oven)),
+		may("oven", temperatureRange("oven temperature", 40, 300, &l.OvenTemperature, &r.oven)),
 		may("housing", temperatureRange("housing temperature", 40, 160, &l.HousingTemp, nil)),
 	)
 }

@@ -171,8 +171,11 @@ func figureText(e *expression, env *environment) (string, error) {
 		return short(w.Value), nil
 	}
 	k, size, set := kindOfValue(v)
-	if !set {
+	switch {
+	case !set:
 		return "?", errUnset
+	case !finite(size):
+		return "?", errInfinite
 	}
 	return quantityText(env.Units, k, size), nil
 }

@@ -92,16 +92,19 @@ func nearest(word string, list []string) (string, bool) {
 		}
 	}
 	// A third of the word may be wrong, but always one letter of three or more.
-	allowed := max(len([]rune(word)), len([]rune(best))) / 3
+	allowed := max(min(len([]rune(word)), longestTypo), len([]rune(best))) / 3
 	return best, best != "" && bestDistance <= allowed && bestDistance > 0
 }
 
+// longestTypo is where a word is cut before it is compared: what is longer is no
+// slip of the fingers.
+const longestTypo = 40
+
 // distance counts the letters to insert, drop, replace or swap with a neighbour
-// (optimal string alignment). Words beyond 80 letters are cut: they are no typos.
-// Derivation: dynamic programming over prefixes.
+// (optimal string alignment). Derivation: dynamic programming over prefixes.
 func distance(a, b string) int {
 	s, t := []rune(a), []rune(b)
-	s, t = s[:min(len(s), 80)], t[:min(len(t), 80)]
+	s, t = s[:min(len(s), longestTypo)], t[:min(len(t), longestTypo)]
 	rows := make([][]int, len(s)+1)
 	for i := range rows {
 		rows[i] = make([]int, len(t)+1)
@@ -123,4 +126,17 @@ func distance(a, b string) int {
 		}
 	}
 	return rows[len(s)][len(t)]
+}
+
+// Vocabulary gives, by the path of each fact that is a word of a fixed list, the
+// words it can be; and under "heard" and "stated" the ids those know.
+func Vocabulary() map[string][]string {
+	l := newLanguage()
+	out := map[string][]string{"heard": Dangers(), "stated": statements()}
+	for _, path := range l.paths {
+		if list := vocabulary(path); l.facts[path].kind == wordKind && list != nil {
+			out[path] = list
+		}
+	}
+	return out
 }
