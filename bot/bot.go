@@ -1,0 +1,152 @@
+// Package bot brings people, jobs and chat platforms together: it finds the job of
+// a message, takes its turn, and sends what there is to say.
+//
+// # How a message travels
+//
+// An adapter delivers a Message. The directory (stream "shop") says which job the
+// place talks about; dialogs answers; the events, a record of the turn and the
+// messages to send are committed as one batch of the job's stream. Only then the
+// message counts as taken. A sender claims what is queued, cuts it to the
+// platform's limits and posts it with the item's id as nonce.
+//
+// One turn at a time goes on in a stream of this process; between processes the
+// compare-and-append of the store decides: the one that comes second reads what the
+// first has written and answers again. A message that is delivered twice finds
+// itself in the stream and brings nothing.
+//
+// Two streams cannot be written at once, so opening a job is two steps: the
+// directory's entry, which reserves the number and queues the second step, and then
+// the job's first events. A crash between the two leaves the queued step, which any
+// process finishes; so does a turn that comes first.
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"runtime"
+	"slices"
+	"sync"
+	"time"
+
+	"shimwright/bot/store"
+	"shimwright/dialogs"
+	"shimwright/dialogs/picture"
+)
+
+// Desk answers; it is a *dialogs.Desk outside tests. It must be pure, since a turn
+// may be answered again after somebody else came first.
+type Desk interface {
+	Door(dialogs.Said, dialogs.View) dialogs.DoorReply
+	Opened(number int, o dialogs.Opening, s dialogs.Said) (dialogs.Reply, error)
+	Answer(*dialogs.Job, dialogs.Said) (dialogs.Reply, error)
+}
+
+// Config is what a Bot is made of.
+type Config struct {
+	Store    *store.Store
+	Desk     func() Desk // asked once a turn, so that reloaded rules count from the next message on
+	People   []Person
+	Adapters map[string]Adapter // by the name that accounts and the log use
+	Painter  *picture.Painter   // nil: pictures are told in words
+	Now      func() time.Time
+	Log      *slog.Logger
+
+	Names   []string // what it listens to, "bot" and "shimwright" when empty
+	Senders int      // how many streams are sent from at the same time, 4 when 0
+	Keep    int      // how many folded jobs are kept in memory, 256 when 0
+}
+
+// Bot is the assistant of a shop. It is safe for many goroutines.
+type Bot struct {
+	store    *store.Store
+	desk     func() Desk
+	people   *people
+	adapters map[string]Adapter
+	painter  *picture.Painter
+	now      func() time.Time
+	log      *slog.Logger
+	names    []string
+
+	directory     *directory
+	conversations *conversations
+	office        *office
+}
+
+// New makes a Bot. Nothing runs before Run.
+func New(c Config) (*Bot, error) {
+	switch {
+	case c.Store == nil, c.Desk == nil, c.Now == nil, c.Log == nil:
+		return nil, errors.New("a bot needs a store, a desk, a clock and a log")
+	case len(c.Adapters) == 0:
+		return nil, errors.New("a bot needs a platform to talk on")
+	}
+	p, err := newPeople(slices.Clone(c.People))
+	if err != nil {
+		return nil, err
+	}
+	if len(c.Names) == 0 {
+		c.Names = []string{"shimwright", "bot"}
+	}
+	if c.Senders == 0 {
+		c.Senders = 4
+	}
+	if c.Keep == 0 {
+		c.Keep = 256
+	}
+	return &Bot{
+		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
+		now: c.Now, log: c.Log, names: c.Names,
+		directory:     newDirectory(c.Store, c.Log),
+		conversations: newConversations(c.Keep),
+		office:        newOffice(c.Senders),
+	}, nil
+}
+
+// Run connects all platforms and works until ctx ends or each of them has ended for
+// good; the error says why those did.
+func (b *Bot) Run(ctx context.Context) error {
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	var sending sync.WaitGroup
+	sending.Go(func() { b.sendAll(ctx) })
+
+	ended := make(chan error, len(b.adapters))
+	for name, a := range b.adapters {
+		go func() { ended <- b.runAdapter(ctx, name, a) }()
+	}
+	var errs []error
+	for range b.adapters {
+		if err := <-ended; err != nil {
+			errs = append(errs, err)
+		}
+	}
+	stop()
+	sending.Wait()
+	return errors.Join(errs...)
+}
+
+func (b *Bot) runAdapter(ctx context.Context, name string, a Adapter) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			id := b.report("an adapter broke", p)
+			err = fmt.Errorf("%s: something broke inside, the log has it under %s", name, id)
+		}
+	}()
+	err = a.Run(ctx, func(ctx context.Context, m Message) error { return b.Handle(ctx, name, m) })
+	if err != nil && ctx.Err() == nil {
+		b.log.Error("a platform is given up", "platform", name, "error", err)
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+// report writes a failure to the log under a short id that people are told.
+func (b *Bot) report(what string, cause any) string {
+	id := store.NewID()[:6]
+	stack := make([]byte, 16<<10)
+	stack = stack[:runtime.Stack(stack, false)]
+	b.log.Error(what, "id", id, "cause", fmt.Sprint(cause), "stack", string(stack))
+	return id
+}

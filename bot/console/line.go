@@ -1,0 +1,80 @@
+package console
+
+import (
+	"fmt"
+	"regexp"
+	"strings"
+	"time"
+)
+
+// input is a typed line, taken apart.
+type input struct {
+	as    string // a person to speak as from here on
+	place string // a place to go to: shop or #12
+	clock string // how far to move the clock on; "?" asks for it
+	quit  bool
+	edit  bool   // text is the new wording of what the person said last
+	text  string // what is said
+}
+
+var (
+	prefix   = regexp.MustCompile(`^([\pL\pN_.-]+|#[0-9]+)(?: (#[0-9]+|shop))?>(?:[ \t]+|$)`)
+	clockArg = regexp.MustCompile(`^clock(?:\s+(\S+))?$`)
+)
+
+// parseLine takes a line apart. People and places are switched by "mentor>" and
+// "#12>", alone or before what is said; "ann #12>" does both, as the prompt shows it.
+func parseLine(text string, people []string) (input, error) {
+	var in input
+	text = strings.TrimRight(text, " \t\r")
+	if m := prefix.FindStringSubmatch(text); m != nil {
+		text = text[len(m[0]):]
+		in.place = m[2]
+		switch name := m[1]; {
+		case name == "edit":
+			in.edit = true
+		case strings.HasPrefix(name, "#") || name == string(Shop):
+			in.place = name
+		default:
+			for _, p := range people {
+				if strings.EqualFold(p, name) {
+					in.as = p
+				}
+			}
+			if in.as == "" {
+				return in, fmt.Errorf("there is no %q here; there are %s", name, strings.Join(people, ", "))
+			}
+		}
+		in.text = text
+		return in, nil
+	}
+	word := strings.ToLower(strings.TrimSpace(text))
+	switch m := clockArg.FindStringSubmatch(word); {
+	case word == "quit", word == "exit":
+		in.quit = true
+	case m != nil:
+		in.clock = m[1]
+		if in.clock == "" {
+			in.clock = "?"
+		} else if _, err := shift(in.clock); err != nil {
+			return in, err
+		}
+	default:
+		in.text = text
+	}
+	return in, nil
+}
+
+// shift reads how far the clock is moved: +26h, +90m, +2d.
+func shift(text string) (time.Duration, error) {
+	v := strings.TrimPrefix(text, "+")
+	if days, ok := strings.CutSuffix(v, "d"); ok {
+		d, err := time.ParseDuration(days + "h")
+		if err == nil && d >= 0 && d < 10000*time.Hour {
+			return d * 24, nil
+		}
+	} else if d, err := time.ParseDuration(v); err == nil && d >= 0 && d < 240000*time.Hour {
+		return d, nil
+	}
+	return 0, fmt.Errorf("the clock moves on by hours and minutes: clock +26h, not %q", text)
+}

@@ -1,0 +1,202 @@
+package bot
+
+import (
+	"bytes"
+	"container/list"
+	"context"
+	"encoding/json"
+	"errors"
+	"sync"
+	"time"
+
+	"shimwright/bot/store"
+	"shimwright/dialogs"
+)
+
+// contextLines is how many of the last messages go with a new one.
+const contextLines = 6
+
+// talk is what was said and answered in one turn. It stands in the stream beside
+// the job's events, so that the same message is never answered twice, that what
+// was said last is known after a restart, and that everything queued has a record
+// that says why.
+type talk struct {
+	Message string    `json:"msg,omitempty"`
+	At      time.Time `json:"at"`
+	By      string    `json:"by,omitempty"`
+	Role    string    `json:"role,omitempty"`
+	Text    string    `json:"text,omitempty"`
+	Files   []string  `json:"files,omitempty"` // names of what was attached
+	Answers []string  `json:"answers,omitempty"`
+}
+
+// talkMark begins every record of a turn; no event of a job begins like it.
+var talkMark = []byte(`{"talk":`)
+
+func encodeTalk(t talk) ([]byte, error) {
+	return json.Marshal(struct {
+		Talk talk `json:"talk"`
+	}{t})
+}
+
+// JobEvents takes from the records of a job's stream those that are the job's own
+// log, in order: what dialogs.Fold takes.
+func JobEvents(records [][]byte) [][]byte {
+	var out [][]byte
+	for _, r := range records {
+		if !bytes.HasPrefix(r, talkMark) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// conversation is one stream: a job with what is said in it, or a place without a
+// job. It is used by one turn at a time.
+type conversation struct {
+	stream string
+	turn   chan struct{} // holds a value while a turn is on
+
+	version uint64
+	job     *dialogs.Job    // nil for a place
+	heard   map[string]bool // messages with a talk record
+	recent  []string        // the last lines, as listen.Input.Context has them
+	loaded  bool
+
+	users   int // turns that hold or wait for it
+	element *list.Element
+}
+
+// forget drops what was read, so that the next load reads it all.
+func (c *conversation) forget() {
+	c.version, c.job, c.heard, c.loaded = 0, nil, nil, false
+}
+
+// load reads what was added since the last time.
+func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error {
+	records, err := s.Events(ctx, c.stream, c.version)
+	if errors.Is(err, store.ErrRewound) {
+		c.forget()
+		records, err = s.Events(ctx, c.stream, 0)
+	}
+	if err != nil {
+		return err
+	}
+	if c.heard == nil {
+		c.heard = map[string]bool{}
+	}
+	if id != "" && c.job == nil {
+		if c.job, err = dialogs.Fold(string(id), nil); err != nil {
+			return err
+		}
+	}
+	if c.version == 0 {
+		c.recent = nil
+	}
+	for _, r := range records {
+		if !bytes.HasPrefix(r, talkMark) {
+			continue
+		}
+		var t struct{ Talk talk }
+		if json.Unmarshal(r, &t) == nil { // one of a newer version says nothing to this one
+			c.note(t.Talk)
+		}
+	}
+	if own := JobEvents(records); c.job != nil && len(own) > 0 {
+		if err := c.job.Extend(own); err != nil {
+			c.forget()
+			return err
+		}
+	}
+	c.version += uint64(len(records))
+	c.loaded = true
+	return nil
+}
+
+// note remembers a turn.
+func (c *conversation) note(t talk) {
+	if t.Message != "" {
+		c.heard[t.Message] = true
+	}
+	if t.Text != "" {
+		c.say(senderWord(dialogs.Role(t.Role)), t.Text)
+	}
+	for _, a := range t.Answers {
+		c.say("bot", a)
+	}
+}
+
+// say remembers one line for the context of the next.
+func (c *conversation) say(who, text string) {
+	if len(text) > 600 {
+		text = string([]rune(text)[:min(300, runes(text))])
+	}
+	c.recent = append(c.recent, who+": "+text)
+	if extra := len(c.recent) - contextLines; extra > 0 {
+		c.recent = append(c.recent[:0], c.recent[extra:]...)
+	}
+}
+
+// senderWord is how package listen calls a role.
+func senderWord(r dialogs.Role) string {
+	switch r {
+	case dialogs.Apprentice, dialogs.Mentor, dialogs.Customer:
+		return string(r)
+	case dialogs.Owner:
+		return string(dialogs.Mentor)
+	}
+	return "tech"
+}
+
+// conversations keeps those in use and the latest ones used besides.
+type conversations struct {
+	mu     sync.Mutex
+	keep   int
+	byName map[string]*conversation
+	order  *list.List // the one used last in front
+}
+
+func newConversations(keep int) *conversations {
+	return &conversations{keep: keep, byName: map[string]*conversation{}, order: list.New()}
+}
+
+// take waits for the turn in a stream. The caller gives it back with give.
+func (cs *conversations) take(ctx context.Context, stream string) (*conversation, error) {
+	cs.mu.Lock()
+	c := cs.byName[stream]
+	if c == nil {
+		c = &conversation{stream: stream, turn: make(chan struct{}, 1)}
+		c.element = cs.order.PushFront(c)
+		cs.byName[stream] = c
+	}
+	c.users++
+	cs.order.MoveToFront(c.element)
+	cs.mu.Unlock()
+	select {
+	case c.turn <- struct{}{}:
+		return c, nil
+	case <-ctx.Done():
+		cs.leave(c)
+		return nil, ctx.Err()
+	}
+}
+
+func (cs *conversations) give(c *conversation) {
+	<-c.turn
+	cs.leave(c)
+}
+
+// leave drops those that are longest out of use beyond what is kept.
+func (cs *conversations) leave(c *conversation) {
+	cs.mu.Lock()
+	defer cs.mu.Unlock()
+	c.users--
+	for e := cs.order.Back(); e != nil && len(cs.byName) > cs.keep; {
+		old, before := e.Value.(*conversation), e.Prev()
+		if old.users == 0 {
+			cs.order.Remove(e)
+			delete(cs.byName, old.stream)
+		}
+		e = before
+	}
+}

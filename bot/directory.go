@@ -1,0 +1,223 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"log/slog"
+	"slices"
+	"sync"
+	"time"
+
+	"shimwright/bot/store"
+	"shimwright/calc/unit"
+	"shimwright/dialogs"
+)
+
+// shopStream is the stream of the directory: which jobs there are and where they
+// are talked about.
+const shopStream = "shop"
+
+// Kinds of entries of the directory. Unknown ones are passed over.
+const (
+	noteOpened = "opened"
+	noteThread = "thread" // the job got a thread of its own
+	noteHere   = "here"   // a place talks about another job from now on
+	noteClosed = "closed" // or open again
+	noteUnits  = "units"  // a person's habit
+)
+
+// spot is a place of one platform.
+type spot struct {
+	On string `json:"on"` // the adapter's name
+	In Place  `json:"in"`
+}
+
+// note is an entry of the directory.
+type note struct {
+	Kind    string      `json:"kind"`
+	At      time.Time   `json:"at"`
+	By      string      `json:"by,omitempty"`
+	Message string      `json:"msg,omitempty"`
+	Number  int         `json:"number,omitempty"`
+	Spot    *spot       `json:"place,omitempty"`
+	Here    bool        `json:"here,omitempty"` // opened: the place itself talks about the job
+	Below   MessageID   `json:"below,omitempty"`
+	Sheet   string      `json:"sheet,omitempty"`
+	Title   string      `json:"title,omitempty"`
+	Role    string      `json:"role,omitempty"`
+	Text    string      `json:"text,omitempty"`
+	Units   unit.System `json:"units,omitempty"`
+	Closed  bool        `json:"closed,omitempty"`
+}
+
+// jobCard is what the directory knows of a job.
+type jobCard struct {
+	opened note
+	id     JobID
+	closed bool
+	thread *spot // nil until it is opened, and for ever where there are no threads
+}
+
+// home is where the job's own messages go: its thread, or where it was opened.
+func (c *jobCard) home() spot {
+	if c.thread != nil {
+		return *c.thread
+	}
+	return *c.opened.Spot
+}
+
+// jobID names a job. The width keeps streams in the order of numbers.
+func jobID(number int) JobID { return JobID(fmt.Sprintf("job-%06d", number)) }
+
+// directory is the fold of the shop's stream. Jobs are numbered from 1.
+type directory struct {
+	store *store.Store
+	log   *slog.Logger
+
+	mu      sync.Mutex
+	fresh   time.Time // when it was last read
+	version uint64
+	cards   []*jobCard // in the order they were opened
+	numbers map[int]*jobCard
+	highest int
+	places  map[spot]int
+	units   map[string]unit.System
+	heard   map[string]int    // messages answered by an entry, and the job they opened
+	lines   []dialogs.JobLine // newest first; built when asked for, never changed
+}
+
+func newDirectory(s *store.Store, log *slog.Logger) *directory {
+	d := &directory{store: s, log: log}
+	d.reset()
+	return d
+}
+
+func (d *directory) reset() {
+	d.version, d.highest, d.cards, d.lines = 0, 0, nil, nil
+	d.numbers, d.places = map[int]*jobCard{}, map[spot]int{}
+	d.units, d.heard = map[string]unit.System{}, map[string]int{}
+}
+
+// refresh reads what was added since, by this process or another.
+func (d *directory) refresh(ctx context.Context, now time.Time) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	records, err := d.store.Events(ctx, shopStream, d.version)
+	if errors.Is(err, store.ErrRewound) {
+		d.reset()
+		records, err = d.store.Events(ctx, shopStream, 0)
+	}
+	if err != nil {
+		return err
+	}
+	for _, r := range records {
+		d.version++
+		var n note
+		if err := json.Unmarshal(r, &n); err != nil {
+			d.log.Error("an entry of the directory cannot be read and is passed over", "entry", d.version, "error", err)
+			continue
+		}
+		d.apply(n)
+	}
+	d.fresh = now
+	return nil
+}
+
+func (d *directory) apply(n note) {
+	if n.Message != "" {
+		d.heard[n.Message] = n.Number
+	}
+	switch n.Kind {
+	case noteOpened:
+		if n.Number < 1 || d.numbers[n.Number] != nil || n.Spot == nil {
+			d.log.Error("a job is entered twice or without its place, and passed over", "entry", d.version, "job", n.Number)
+			return
+		}
+		c := &jobCard{opened: n, id: jobID(n.Number)}
+		d.cards, d.numbers[n.Number] = append(d.cards, c), c
+		d.highest = max(d.highest, n.Number)
+		if n.Here {
+			d.places[*n.Spot] = n.Number
+		}
+		d.lines = nil
+	case noteThread:
+		if c := d.numbers[n.Number]; c != nil && n.Spot != nil {
+			thread := *n.Spot
+			c.thread = &thread
+			d.places[thread] = n.Number
+		}
+	case noteHere:
+		if n.Spot != nil {
+			d.places[*n.Spot] = n.Number
+		}
+	case noteClosed:
+		if c := d.numbers[n.Number]; c != nil && c.closed != n.Closed {
+			c.closed = n.Closed
+			d.lines = nil
+		}
+	case noteUnits:
+		d.units[n.By] = n.Units
+	}
+}
+
+// card gives a copy of what is known of a job.
+func (d *directory) card(number int) (jobCard, bool) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	c := d.numbers[number]
+	if c == nil {
+		return jobCard{}, false
+	}
+	return *c, true
+}
+
+// look is the directory as one message sees it.
+type look struct {
+	version uint64
+	number  int // of the job of the place, 0 for none
+	next    int // the number a new job gets
+	opened  int // the job this message has opened already
+	heard   bool
+	units   unit.System // the person's own, empty where never said
+	view    dialogs.View
+}
+
+// look gives what a message of a person at a place sees.
+func (d *directory) look(at spot, name, message string) look {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.lines == nil {
+		d.lines = make([]dialogs.JobLine, 0, len(d.cards))
+		for _, c := range slices.Backward(d.cards) {
+			d.lines = append(d.lines, c.line())
+		}
+	}
+	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[name]}
+	l.opened, l.heard = d.heard[message]
+	l.view.All = d.lines
+	if c := d.numbers[l.number]; c != nil {
+		line := c.line()
+		l.view.Here = &line
+	}
+	return l
+}
+
+func (c *jobCard) line() dialogs.JobLine {
+	n := c.opened
+	return dialogs.JobLine{Number: n.Number, ID: string(c.id), Sheet: n.Sheet, Title: n.Title, By: n.By, At: n.At, Closed: c.closed}
+}
+
+// stale says whether a look at this place needs another read first: always, but for
+// the thread of a job, which stays its thread.
+func (d *directory) stale(at spot, now time.Time) bool {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	c := d.numbers[d.places[at]]
+	if c == nil || c.thread == nil || *c.thread != at {
+		return true
+	}
+	age := now.Sub(d.fresh)
+	return age < 0 || age > time.Second
+}

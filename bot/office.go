@@ -1,0 +1,297 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"strconv"
+	"sync"
+	"time"
+
+	"shimwright/bot/store"
+)
+
+const (
+	leaseTime = 2 * time.Minute
+	sendTime  = 30 * time.Second // one post
+	pollTime  = 2 * time.Second  // how soon the work that a dead process left is found
+	firstWait = time.Second      // before a post that failed is tried again, then doubled
+	longWait  = 2 * time.Minute
+	graceTime = 800 * time.Millisecond // for what is under way when the process is to end
+	tellTime  = 5 * time.Second
+	maxBreaks = 5 // how often an item that breaks the program is tried
+)
+
+// office sends what is queued: of each stream one after the other, of several
+// streams at the same time.
+type office struct {
+	senders int
+	settle  chan chan struct{}
+	stopped chan struct{}
+
+	mu   sync.Mutex
+	sent map[string]bool // posted, but the store could not be told
+}
+
+func newOffice(senders int) *office {
+	return &office{senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), sent: map[string]bool{}}
+}
+
+// Settle waits until nothing is due any more and nothing is on its way, while Run
+// runs. What is put off after a failed post is not waited for.
+func (b *Bot) Settle(ctx context.Context) error {
+	done := make(chan struct{})
+	select {
+	case b.office.settle <- done:
+	case <-b.office.stopped:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	select {
+	case <-done:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+// sendAll works until ctx ends and the senders have come back.
+func (b *Bot) sendAll(ctx context.Context) {
+	o := b.office
+	defer close(o.stopped)
+	var waiting []chan struct{}
+	settled := func() {
+		for _, w := range waiting {
+			close(w)
+		}
+		waiting = nil
+	}
+	defer settled()
+	finished, busy, failed := make(chan struct{}), 0, false
+	for {
+		pause := pollTime
+		if ctx.Err() == nil && busy < o.senders {
+			items, err := b.store.Claim(ctx, leaseTime, o.senders-busy)
+			if err != nil && !failed && ctx.Err() == nil {
+				b.log.Error("what is queued cannot be fetched; trying on", "error", err)
+			}
+			failed = err != nil
+			for _, group := range byStream(items) {
+				busy++
+				go func() {
+					b.sendGroup(ctx, group)
+					finished <- struct{}{}
+				}()
+			}
+			if len(items) > 0 {
+				continue
+			}
+			if busy == 0 {
+				settled()
+			}
+			if err == nil {
+				pause = b.untilDue(ctx)
+			}
+		}
+		timer := time.NewTimer(pause)
+		over := ctx.Done()
+		if busy > 0 && ctx.Err() != nil {
+			over = nil
+		}
+		select {
+		case <-over:
+			if busy == 0 {
+				timer.Stop()
+				return
+			}
+		case <-finished:
+			busy--
+		case w := <-o.settle:
+			waiting = append(waiting, w)
+		case <-b.store.Wake():
+		case <-timer.C:
+		}
+		timer.Stop()
+	}
+}
+
+// untilDue gives how long nothing will be due, pollTime at most.
+func (b *Bot) untilDue(ctx context.Context) time.Duration {
+	due, ok, err := b.store.NextDue(ctx)
+	if err != nil || !ok {
+		return pollTime
+	}
+	return max(10*time.Millisecond, min(pollTime, due.Sub(b.now())))
+}
+
+func byStream(items []store.Item) [][]store.Item {
+	var groups [][]store.Item
+	for i, it := range items {
+		if i == 0 || it.Stream != items[i-1].Stream {
+			groups = append(groups, nil)
+		}
+		groups[len(groups)-1] = append(groups[len(groups)-1], it)
+	}
+	return groups
+}
+
+// sendGroup sends claimed items of one stream until one has to be put off.
+func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
+	claimed := b.now()
+	for _, it := range items {
+		if ctx.Err() != nil {
+			b.settleItem(it, func(ctx context.Context) error { return b.store.Release(ctx, it) })
+			return
+		}
+		if age := b.now().Sub(claimed); age > leaseTime/2 {
+			if err := b.store.Extend(ctx, it, leaseTime); err != nil {
+				return // another process has it, or will
+			}
+			claimed = b.now()
+		}
+		err := b.sendItem(ctx, it)
+		switch {
+		case err == nil:
+		case errors.Is(err, ErrRefused):
+			b.log.Error("a message is given up", "item", it.ID, "stream", it.Stream, "error", err)
+		case ctx.Err() != nil:
+			b.settleItem(it, func(ctx context.Context) error { return b.store.Release(ctx, it) })
+			return
+		default:
+			wait := retryWait(err, it.Attempts)
+			b.log.Warn("a message is put off", "item", it.ID, "stream", it.Stream, "for", wait, "error", err)
+			b.settleItem(it, func(ctx context.Context) error { return b.store.Retry(ctx, it, b.now().Add(wait)) })
+			return
+		}
+		if !b.settleItem(it, func(ctx context.Context) error { return b.store.MarkSent(ctx, it) }) {
+			b.office.remember(it.ID)
+			return
+		}
+	}
+}
+
+// settleItem tells the store what became of an item, also while shutting down.
+func (b *Bot) settleItem(it store.Item, tell func(context.Context) error) bool {
+	ctx, cancel := context.WithTimeout(context.Background(), tellTime)
+	defer cancel()
+	for wait := 20 * time.Millisecond; ; wait *= 2 {
+		err := tell(ctx)
+		if err == nil {
+			return true
+		}
+		if !errors.Is(err, store.ErrTemporary) || sleep(ctx, wait) != nil {
+			b.log.Error("the store was not told what became of a message", "item", it.ID, "stream", it.Stream, "error", err)
+			return false
+		}
+	}
+}
+
+// remember keeps that an item was posted although the store does not know, so that
+// it is not posted again by this process.
+func (o *office) remember(id string) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if len(o.sent) > 10_000 {
+		clear(o.sent)
+	}
+	o.sent[id] = true
+}
+
+func (o *office) posted(id string) bool {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.sent[id]
+}
+
+// retryWait is how long a failed item waits: what the platform asked for, or twice
+// as long each time, a little spread.
+func retryWait(err error, attempts int) time.Duration {
+	if later := (*LaterError)(nil); errors.As(err, &later) && later.After > 0 {
+		return min(later.After, store.MaxHold)
+	}
+	wait := longWait
+	if attempts < 7 {
+		wait = firstWait << attempts
+	}
+	return wait - time.Duration(rand.Int64N(int64(wait/5)))
+}
+
+// sendItem does what an item asks for. Nil and ErrRefused finish it.
+func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
+	if b.office.posted(it.ID) {
+		return nil
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			id := b.report("a queued message broke", p)
+			err = fmt.Errorf("it broke, see %s", id)
+			if it.Attempts >= maxBreaks {
+				err = fmt.Errorf("%w: %w", ErrRefused, err)
+			}
+		}
+	}()
+	ctx, cancel := context.WithTimeout(ctx, sendTime)
+	defer cancel()
+	switch it.Kind {
+	case kindPost:
+		var p parcel
+		if err := json.Unmarshal(it.Body, &p); err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		return b.post(ctx, p, it.ID)
+	case kindOpen:
+		number, err := strconv.Atoi(string(it.Body))
+		if err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		return b.openQueued(ctx, number)
+	case kindClosing:
+		var c closing
+		if err := json.Unmarshal(it.Body, &c); err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		return b.enterClosing(ctx, c)
+	}
+	// Of a newer version that runs beside this one: leave it for that.
+	return &LaterError{After: 10 * time.Second, Err: fmt.Errorf("items of kind %q are not known here", it.Kind)}
+}
+
+// openQueued finishes an opening that a crash may have broken off.
+func (b *Bot) openQueued(ctx context.Context, number int) error {
+	if _, ok := b.directory.card(number); !ok {
+		if err := b.directory.refresh(ctx, b.now()); err != nil {
+			return err
+		}
+	}
+	err := b.open(ctx, number)
+	if err == nil || faultText(err) != "" || ctx.Err() != nil {
+		return err
+	}
+	// The sheet is gone since: said once, tried again with the next message there.
+	card, _ := b.directory.card(number)
+	if card.opened.Spot != nil {
+		m := Message{Place: card.opened.Spot.In}
+		if told := b.tell(card.opened.Spot.On, m, fmt.Sprintf("job %d cannot begin: its sheet %q is not usable.\nput the sheet in order, then say something there.", number, card.opened.Sheet)); told != nil {
+			return told
+		}
+	}
+	return fmt.Errorf("%w: %w", ErrRefused, err)
+}
+
+// enterClosing brings the directory up to a job that was closed or taken up again.
+func (b *Bot) enterClosing(ctx context.Context, c closing) error {
+	return again(ctx, func(int) error {
+		if err := b.directory.refresh(ctx, b.now()); err != nil {
+			return err
+		}
+		l := b.directory.look(spot{}, "", "")
+		card, ok := b.directory.card(c.Number)
+		if !ok || card.closed == c.Closed {
+			return nil
+		}
+		return b.enterNote(ctx, l.version, note{Kind: noteClosed, At: b.now(), Number: c.Number, Closed: c.Closed}, nil)
+	})
+}

@@ -1,0 +1,259 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"time"
+
+	"shimwright/bot/store"
+	"shimwright/dialogs"
+)
+
+const (
+	turnTime = 20 * time.Second // how long a turn may take, waiting for others included
+	askAgain = 8 * time.Second  // how long a store that does not answer is asked again
+	maxClash = 100              // how often a turn is answered anew because others came first
+)
+
+// Handle takes one message of a platform: it is what adapters are given as Deliver.
+// Nil means that the message is answered, ignored, or that its author was told why
+// it could not be taken.
+func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
+	if m.Bot {
+		return nil
+	}
+	defer func() {
+		if p := recover(); p != nil {
+			id := b.report("a turn broke", p)
+			err = b.tell(on, m, broken(id))
+		}
+	}()
+	t, ok := b.newTurn(on, m)
+	if !ok {
+		return nil
+	}
+	// A turn that has begun goes on when the platform's connection ends.
+	ctx, cancel := b.turnContext(ctx)
+	defer cancel()
+	err = t.take(ctx)
+	switch {
+	case err == nil:
+		return nil
+	case ctx.Err() != nil && errors.Is(err, context.Canceled):
+		return err // shutting down: it comes again
+	}
+	text := faultText(err)
+	if text == "" {
+		text = broken(b.report("a turn failed", err))
+	} else {
+		b.log.Warn("a message could not be taken", "place", m.Here(), "message", m.ID, "error", err)
+	}
+	return b.tell(on, m, text)
+}
+
+// turnContext gives a running turn a moment more than the process that shuts down.
+func (b *Bot) turnContext(ctx context.Context) (context.Context, context.CancelFunc) {
+	inner, cancel := context.WithTimeout(context.WithoutCancel(ctx), turnTime)
+	stop := context.AfterFunc(ctx, func() {
+		timer := time.AfterFunc(graceTime, cancel)
+		context.AfterFunc(inner, func() { timer.Stop() })
+	})
+	return inner, func() { stop(); cancel() }
+}
+
+// turn is one message on its way.
+type turn struct {
+	bot  *Bot
+	on   string
+	m    Message
+	said dialogs.Said
+	spot spot
+	sure bool // the message is meant for the assistant
+}
+
+// newTurn makes the message one of the shop, false where it is none.
+func (b *Bot) newTurn(on string, m Message) (*turn, bool) {
+	person := b.people.byAccount[account{on, m.Author}]
+	if person == nil {
+		if b.people.stranger(account{on, m.Author}) {
+			b.log.Info("messages of an unknown account are ignored", "platform", on, "account", m.Author)
+		}
+		return nil, false
+	}
+	if m.At.IsZero() {
+		m.At = b.now()
+	}
+	text, called := calledBy(b.names, clean(m.Text))
+	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
+	t.said = dialogs.Said{
+		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
+		By: dialogs.Person{Name: person.Name, Role: person.Role, Units: person.Units},
+	}
+	if m.EditOf != "" {
+		t.said.Edits = on + ":" + string(m.EditOf)
+	}
+	return t, true
+}
+
+// take answers the message, from the door on.
+func (t *turn) take(ctx context.Context) error {
+	b := t.bot
+	return again(ctx, func(clashes int) error {
+		if clashes > 0 || b.directory.stale(t.spot, b.now()) {
+			if err := b.directory.refresh(ctx, b.now()); err != nil {
+				return err
+			}
+		}
+		l := b.directory.look(t.spot, t.said.By.Name, t.said.ID)
+		if l.units != "" {
+			t.said.By.Units = l.units
+		}
+		switch {
+		case l.opened != 0:
+			return b.open(ctx, l.opened) // it came again after a crash
+		case l.heard:
+			return nil
+		case t.tooLong():
+			return t.refuseLong(l)
+		}
+		err := t.converse(ctx, l)
+		if moved := (*movedOn)(nil); errors.As(err, &moved) {
+			return moved.err
+		}
+		return err
+	})
+}
+
+// again repeats what lost against another writer.
+func again(ctx context.Context, do func(clashes int) error) error {
+	for clashes := 0; ; clashes++ {
+		err := do(clashes)
+		if !errors.Is(err, store.ErrConflict) || clashes == maxClash {
+			return err
+		}
+		if clashes > 2 { // many at once: spread them
+			if err := sleep(ctx, time.Duration(rand.IntN(5*min(clashes, 20)))*time.Millisecond); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+func sleep(ctx context.Context, d time.Duration) error {
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return nil
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+}
+
+func (t *turn) tooLong() bool { return runes(t.said.Text) > MaxText }
+
+// refuseLong says so where it may have been meant for the assistant.
+func (t *turn) refuseLong(l look) error {
+	if l.number == 0 && !t.sure {
+		return nil
+	}
+	return t.bot.tell(t.on, t.m, fmt.Sprintf("that message has %d characters, and i read up to %d. nothing was logged.\nsend the readings alone, or the rest as a file.", runes(t.said.Text), MaxText))
+}
+
+// converse answers in the stream of the job, or of the place where there is none.
+func (t *turn) converse(ctx context.Context, l look) error {
+	b := t.bot
+	stream, id := t.placeStream(), JobID("")
+	if l.number != 0 {
+		id = jobID(l.number)
+		stream = string(id)
+	}
+	return b.inTurn(ctx, stream, func(c *conversation) error {
+		return again(ctx, func(clashes int) error {
+			if clashes > 0 || !c.loaded {
+				if err := b.load(ctx, c, l.number); err != nil {
+					return err
+				}
+			}
+			if c.heard[t.said.ID] || c.job != nil && c.job.Heard(t.said.ID) {
+				return nil
+			}
+			return t.answer(ctx, c, l)
+		})
+	})
+}
+
+// answer asks the door and then the job, and writes down what they say.
+func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
+	b := t.bot
+	said := t.said
+	said.Context = slices.Clone(c.recent)
+	door := b.desk().Door(said, l.view)
+	base := parcel{Spot: t.spot}
+	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
+		// The person is brought to the job; the place goes on talking of its own.
+		base, door.Switch = parcel{Spot: t.spot, Job: door.Switch, Show: t.m.Author}, 0
+	}
+	switch {
+	case door.Open != nil, door.Units != "", door.Switch != 0:
+		return t.enter(ctx, c, l, door)
+	case door.Handled || c.job == nil:
+		return t.commit(ctx, c, dialogs.Reply{Out: door.Out}, base)
+	}
+	reply, err := b.desk().Answer(c.job, said)
+	if err != nil {
+		return err
+	}
+	return t.commit(ctx, c, reply, base)
+}
+
+// commit writes a turn: events, its record and what is to be sent, all or nothing.
+func (t *turn) commit(ctx context.Context, c *conversation, r dialogs.Reply, base parcel) error {
+	if len(r.Events) == 0 && len(r.Out) == 0 {
+		// Left alone: remembered for a while as what was said last, not logged.
+		c.say(senderWord(t.said.By.Role), t.said.Text)
+		return nil
+	}
+	return t.bot.write(ctx, c, r, t.record(r.Out), base)
+}
+
+func (t *turn) record(out []dialogs.Outgoing) talk {
+	r := talk{Message: t.said.ID, At: t.said.At, By: t.said.By.Name, Role: string(t.said.By.Role), Text: t.said.Text}
+	for _, f := range t.m.Files {
+		r.Files = append(r.Files, f.Name)
+	}
+	for _, o := range out {
+		r.Answers = append(r.Answers, o.Text)
+	}
+	return r
+}
+
+// placeStream keeps what is said at a place without a job, a month in each stream,
+// so that none grows for ever. The message's own time decides, which stays the same
+// when it is delivered again.
+func (t *turn) placeStream() string {
+	return "place/" + safeName(t.spot.On, 40) + "/" + safeName(string(t.spot.In), 100) + "/" + t.m.At.UTC().Format("2006-01")
+}
+
+// movedOn says that the directory moved on while a message was answered: it, not
+// the stream of the conversation, has to be read again.
+type movedOn struct{ err error }
+
+func (e *movedOn) Error() string { return "the directory: " + e.err.Error() }
+
+// safeName makes any text a part of a stream's name.
+func safeName(text string, limit int) string {
+	ok := text != "" && len(text) <= limit
+	for i := 0; ok && i < len(text); i++ {
+		c := text[i]
+		ok = c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || strings.IndexByte("-_.:@+=#~,", c) >= 0
+	}
+	if ok {
+		return text
+	}
+	return hashName(text)
+}

@@ -1,0 +1,109 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"shimwright/bot/store"
+	"shimwright/dialogs"
+)
+
+// inTurn does something with a stream's conversation while no other turn of this
+// process does. What broke off half way leaves nothing in memory.
+func (b *Bot) inTurn(ctx context.Context, stream string, do func(*conversation) error) error {
+	c, err := b.conversations.take(ctx, stream)
+	if err != nil {
+		return fmt.Errorf("waiting for the turn of %s: %w", stream, err)
+	}
+	whole := false
+	defer func() {
+		if !whole {
+			c.forget()
+		}
+		b.conversations.give(c)
+	}()
+	err = do(c)
+	whole = true
+	return err
+}
+
+// write appends a turn to a conversation: events, its record, and what is to be
+// sent, all or nothing.
+func (b *Bot) write(ctx context.Context, c *conversation, r dialogs.Reply, record talk, base parcel) error {
+	batch := store.Batch{Stream: c.stream, Expect: c.version}
+	next := c.job
+	for _, e := range r.Events {
+		data, err := dialogs.Encode(e)
+		if err != nil {
+			return err
+		}
+		batch.Events = append(batch.Events, data)
+	}
+	if len(r.Events) > 0 {
+		var err error
+		if next, err = c.job.With(r.Events); err != nil {
+			return err
+		}
+	}
+	data, err := encodeTalk(record)
+	if err != nil {
+		return err
+	}
+	batch.Events = append(batch.Events, data)
+	if batch.Queue, err = base.items(r.Out); err != nil {
+		return err
+	}
+	if next != nil && next.Closed != c.job.Closed {
+		item, err := closing{Number: next.Number, Closed: next.Closed}.item()
+		if err != nil {
+			return err
+		}
+		batch.Queue = append(batch.Queue, item)
+	}
+	version, err := b.commit(ctx, batch)
+	if err != nil {
+		if !errors.Is(err, store.ErrConflict) && !errors.Is(err, store.ErrFull) {
+			c.forget() // what is there now is not known
+		}
+		return err
+	}
+	c.version, c.job = version, next
+	c.note(record)
+	return nil
+}
+
+// commit makes a batch last. A store that does not answer is asked again with the
+// same batch, which cannot do it twice.
+func (b *Bot) commit(ctx context.Context, batch store.Batch) (uint64, error) {
+	if batch.ID == "" {
+		batch.ID = store.NewID()
+	}
+	wait, waited := 50*time.Millisecond, time.Duration(0)
+	for {
+		version, err := b.store.Commit(ctx, batch)
+		if !errors.Is(err, store.ErrTemporary) || waited >= askAgain {
+			return version, err
+		}
+		if sleep(ctx, wait) != nil {
+			return version, err
+		}
+		waited += wait
+		wait = min(2*wait, 2*time.Second)
+	}
+}
+
+// enterNote appends an entry to the directory as the message saw it.
+func (b *Bot) enterNote(ctx context.Context, version uint64, n note, queue []store.Item) error {
+	data, err := json.Marshal(n)
+	if err != nil {
+		return err
+	}
+	_, err = b.commit(ctx, store.Batch{Stream: shopStream, Expect: version, Events: [][]byte{data}, Queue: queue})
+	if refresh := b.directory.refresh(ctx, b.now()); err == nil {
+		err = refresh
+	}
+	return err
+}
