@@ -97,11 +97,13 @@ func BenchmarkEncode(b *testing.B) {
 func BenchmarkWorst(b *testing.B) {
 	p := newPainter(b)
 	ragged := &Patch{Words: "ragged", Slack: Point{0.3, 0.3}}
+	var line []Point
 	for i := range MaxOutline {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / MaxOutline)
 		r := 0.3 + 0.5*float64(i*7919%101)/100
-		ragged.Outline = append(ragged.Outline, Point{r * cos, r * sin})
+		line = append(line, Point{r * cos, r * sin})
 	}
+	ragged.Outline = [][]Point{line}
 	pic := samplePattern()
 	pic.Drive.Reported, pic.Drive.Predicted, pic.Coast.Reported, pic.Coast.Predicted = ragged, ragged, ragged, ragged
 	var out bytes.Buffer

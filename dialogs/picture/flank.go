@@ -97,14 +97,42 @@ func (t tooth) from(x, y float64) Point {
 	return Point{2*(x-t.x0)/(t.x1-t.x0) - 1, 2*(t.root-y)/t.depth(x) - 1}
 }
 
-// path gives the pixels of an outline on the flank, cut off at its edges.
-func (t tooth) path(outline []Point) []xy {
-	cut := clip(outline)
-	out := make([]xy, len(cut))
-	for i, p := range cut {
-		out[i] = t.at(p)
+// shape is an area of the flank by its closed lines, holes running the other way
+// round.
+type shape [][]Point
+
+// on gives the pixels of a shape on the flank, cut off at its edges; lines that
+// lie off the flank are left out.
+func (sh shape) on(t tooth) [][]xy {
+	var out [][]xy
+	for _, line := range sh {
+		cut := clip(line)
+		if len(cut) < 3 {
+			continue
+		}
+		path := make([]xy, len(cut))
+		for i, p := range cut {
+			path[i] = t.at(p)
+		}
+		out = append(out, path)
 	}
 	return out
+}
+
+// holds says that a point lies inside of a shape: a ray from it crosses the lines
+// an odd number of times.
+func (sh shape) holds(p Point) bool {
+	in := false
+	for _, line := range sh {
+		for i, a := range line {
+			b := line[(i+len(line)-1)%len(line)]
+			if (a.Across > p.Across) != (b.Across > p.Across) &&
+				p.Along < a.Along+(b.Along-a.Along)*(p.Across-a.Across)/(b.Across-a.Across) {
+				in = !in
+			}
+		}
+	}
+	return in
 }
 
 // clip cuts a polygon to the flank, edge by edge. Source: I. E. Sutherland and
@@ -140,19 +168,19 @@ func clip(in []Point) []Point {
 	return in
 }
 
-// ellipse gives an outline with the half axes of size.
-func ellipse(c, size Point) []Point {
+// ellipse gives the shape with the half axes of size.
+func ellipse(c, size Point) shape {
 	const n = 72
 	out := make([]Point, n)
 	for i := range out {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / n)
 		out[i] = Point{c.Along + size.Along*cos, c.Across + size.Across*sin}
 	}
-	return out
+	return shape{out}
 }
 
-// rounded gives an outline of the rectangle low to high with its corners round.
-func rounded(low, high Point) []Point {
+// rounded gives the shape of the rectangle low to high with its corners round.
+func rounded(low, high Point) shape {
 	const n = 6
 	r := Point{math.Min(0.06, (high.Along-low.Along)/2), math.Min(0.2, (high.Across-low.Across)/2)}
 	var out []Point
@@ -166,7 +194,7 @@ func rounded(low, high Point) []Point {
 	corner(Point{low.Along + r.Along, high.Across - r.Across}, math.Pi/2)
 	corner(Point{low.Along + r.Along, low.Across + r.Across}, math.Pi)
 	corner(Point{high.Along - r.Along, low.Across + r.Across}, 3*math.Pi/2)
-	return out
+	return shape{out}
 }
 
 // blankTooth draws a tooth without a pattern over the width given, its highest

@@ -69,7 +69,11 @@ func (f *feed) patch() *Patch {
 		n *= 64 // huge counts
 	}
 	for range n {
-		p.Outline = append(p.Outline, f.point())
+		if f.byte()%8 == 0 || len(p.Outline) == 0 {
+			p.Outline = append(p.Outline, nil)
+		}
+		last := &p.Outline[len(p.Outline)-1]
+		*last = append(*last, f.point())
 	}
 	return p
 }
@@ -83,7 +87,7 @@ func (f *feed) flank() Flank {
 }
 
 func FuzzPictures(f *testing.F) {
-	p := newPainter(f)
+	p := painter(f)
 	l := p.Labels()
 	f.Add(byte(0), []byte{1, 96, 96, 110, 110, 0, 0, 5, 'h', 'e', 'e', 'l', '!', 1, 60, 70, 0, 0, 90, 90, 0, 1, 70, 70, 120, 120})
 	f.Add(byte(0), bytes.Repeat([]byte{0xFF}, 300))

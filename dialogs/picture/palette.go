@@ -30,7 +30,7 @@ var mixes = [...]struct {
 	a, b  color.RGBA
 	steps int
 }{
-	{steel, amber, 36}, {card, ink, 12}, {card, quiet, 8}, {card, steel, 8}, {card, rule, 4},
+	{steel, amber, 36}, {blend(steel, sky, 0.28), amber, 22}, {blend(steel, sky, 0.28), sky, 6}, {card, ink, 12}, {card, quiet, 8}, {card, steel, 8}, {card, rule, 4},
 	{card, land, 4}, {card, body, 4}, {steel, white, 8}, {steel, ink, 6}, {steel, sky, 8},
 	{land, white, 8}, {body, white, 8}, {ink, white, 8}, {ink, sky, 8}, {ink, amber, 8},
 	{amber, sky, 6}, {amber, white, 4}, {sky, white, 4}, {steel, land, 3}, {steel, body, 3},

@@ -22,17 +22,28 @@ func (p *Patch) size() Point {
 const mostDrawn = 192
 
 // outline gives the outline of a patch as drawn.
-func (p *Patch) outline() []Point {
-	n := len(p.Outline)
+func (p *Patch) outline() shape {
+	n := 0
+	for _, line := range p.Outline {
+		n += len(line)
+	}
 	switch {
 	case n == 0:
 		return ellipse(p.Centre, p.size())
 	case n <= mostDrawn:
 		return p.Outline
 	}
-	out := make([]Point, mostDrawn)
-	for i := range out {
-		out[i] = p.Outline[i*n/mostDrawn]
+	out := make(shape, 0, len(p.Outline))
+	for _, line := range p.Outline {
+		keep := len(line) * mostDrawn / n
+		if keep < 3 {
+			continue // a speck
+		}
+		thin := make([]Point, keep)
+		for i := range thin {
+			thin[i] = line[i*len(line)/keep]
+		}
+		out = append(out, thin)
 	}
 	return out
 }
@@ -44,17 +55,17 @@ func (p *Patch) known() bool { return p != nil && len(p.Outline) > 0 }
 // where the patch surely lies and fades to nothing where it surely does not.
 func (s *sheet) softPatch(t tooth, p *Patch) {
 	if len(p.Outline) > 0 {
-		path := t.path(p.outline())
-		s.polygon(path)
+		paths := p.outline().on(t)
+		s.polygons(paths)
 		s.fill(amber)
-		s.polygon(path)
+		s.polygons(paths)
 		s.stroke(ink, 3)
 		return
 	}
 	size := p.size()
 	slack := Point{math.Max(p.Slack.Along, 0.04), math.Max(p.Slack.Across, 0.06)}
-	outer := Point{size.Along + slack.Along/2, size.Across + slack.Across/2}
-	s.polygon(t.path(ellipse(p.Centre, outer)))
+	outer := Point{size.Along + slack.Along, size.Across + slack.Across}
+	s.polygons(ellipse(p.Centre, outer).on(t))
 	s.dc.SetFillStyle(newFade(t, p.Centre, size, slack))
 	s.dc.Fill()
 }
@@ -69,8 +80,8 @@ type fade struct {
 
 func newFade(t tooth, c, size, slack Point) *fade {
 	f := &fade{tooth: t, centre: c}
-	f.inner = Point{math.Max(0.05, size.Along-slack.Along/2), math.Max(0.05, size.Across-slack.Across/2)}
-	f.outer = Point{size.Along + slack.Along/2, size.Across + slack.Across/2}
+	f.inner = Point{math.Max(0.05, size.Along-slack.Along), math.Max(0.05, size.Across-slack.Across)}
+	f.outer = Point{size.Along + slack.Along, size.Across + slack.Across}
 	for i := range f.steps {
 		a := float64(i) / float64(len(f.steps)-1)
 		f.steps[i] = color.RGBA{uint8(float64(amber.R) * a), uint8(float64(amber.G) * a), uint8(float64(amber.B) * a), uint8(255 * a)}
@@ -78,22 +89,24 @@ func newFade(t tooth, c, size, slack Point) *fade {
 	return f
 }
 
-// ColorAt gives the colour of a pixel: opaque inside of the inner ellipse,
-// nothing outside of the outer one, a smooth step between them.
+// ColorAt gives the colour of a pixel: as opaque as it is likely to lie on the
+// patch. Derivation: a patch of half length w whose middle lies anywhere within
+// ±s covers a place at the distance r with the chance (w + s − r)/2s, which is 1
+// up to w − s, half at w and 0 from w + s on; w and s are taken along the ray from
+// the centre.
 func (f *fade) ColorAt(x, y int) color.Color {
 	p := f.tooth.from(float64(x)+0.5, float64(y)+0.5)
 	da, dc := p.Along-f.centre.Along, p.Across-f.centre.Across
-	in := math.Sqrt(da*da/(f.inner.Along*f.inner.Along) + dc*dc/(f.inner.Across*f.inner.Across))
+	in := math.Sqrt(da*da/(f.inner.Along*f.inner.Along) + dc*dc/(f.inner.Across*f.inner.Across)) // r/(w−s)
 	if in <= 1 {
 		return f.steps[len(f.steps)-1]
 	}
-	out := math.Sqrt(da*da/(f.outer.Along*f.outer.Along) + dc*dc/(f.outer.Across*f.outer.Across))
+	out := math.Sqrt(da*da/(f.outer.Along*f.outer.Along) + dc*dc/(f.outer.Across*f.outer.Across)) // r/(w+s)
 	if out >= 1 {
 		return f.steps[0]
 	}
-	v := (1 - out) / (1 - out + in - 1) // from 0 on the outer to 1 on the inner ellipse
-	v = v * v * (3 - 2*v)
-	return f.steps[int(v*float64(len(f.steps)-1)+0.5)]
+	chance := (1/out - 1) / (1/out - 1/in)
+	return f.steps[int(chance*float64(len(f.steps)-1)+0.5)]
 }
 
 // hatch is the fill of a predicted patch: slanting lines with free steel between.
@@ -117,14 +130,11 @@ func (h hatch) ColorAt(x, y int) color.Color {
 
 // hatchedPatch draws a patch as it is predicted.
 func (s *sheet) hatchedPatch(t tooth, p *Patch) {
-	path := t.path(p.outline())
-	if len(path) < 3 {
-		return
-	}
-	s.polygon(path)
+	paths := p.outline().on(t)
+	s.polygons(paths)
 	s.dc.SetFillStyle(newHatch(sky))
 	s.dc.Fill()
-	s.polygon(path)
+	s.polygons(paths)
 	s.cased(sky, 5)
 }
 
@@ -133,7 +143,7 @@ func (s *sheet) hazePatch(t tooth, p *Patch) {
 	if p.Slack == (Point{}) {
 		return
 	}
-	s.polygon(t.path(p.reach()))
+	s.polygons(p.reach().on(t))
 	s.dc.SetColor(haze)
 	s.dc.Fill()
 }
@@ -144,13 +154,14 @@ var haze = color.RGBA{0x27, 0x3A, 0x48, 0x48}
 
 // reach gives the line a predicted patch stays inside of: its outline widened by
 // its slack.
-func (p *Patch) reach() []Point {
+func (p *Patch) reach() shape {
 	outline := p.outline()
-	out := make([]Point, 0, len(outline))
 	var half Point
-	for _, q := range outline {
-		half.Along = math.Max(half.Along, math.Abs(q.Along-p.Centre.Along))
-		half.Across = math.Max(half.Across, math.Abs(q.Across-p.Centre.Across))
+	for _, line := range outline {
+		for _, q := range line {
+			half.Along = math.Max(half.Along, math.Abs(q.Along-p.Centre.Along))
+			half.Across = math.Max(half.Across, math.Abs(q.Across-p.Centre.Across))
+		}
 	}
 	grow := Point{1, 1}
 	if half.Along > 0 {
@@ -159,16 +170,19 @@ func (p *Patch) reach() []Point {
 	if half.Across > 0 {
 		grow.Across = (half.Across + p.Slack.Across) / half.Across
 	}
-	for _, q := range outline {
-		out = append(out, Point{p.Centre.Along + grow.Along*(q.Along-p.Centre.Along), p.Centre.Across + grow.Across*(q.Across-p.Centre.Across)})
+	out := make(shape, len(outline))
+	for i, line := range outline {
+		out[i] = make([]Point, len(line))
+		for k, q := range line {
+			out[i][k] = Point{p.Centre.Along + grow.Along*(q.Along-p.Centre.Along), p.Centre.Across + grow.Across*(q.Across-p.Centre.Across)}
+		}
 	}
 	return out
 }
 
 // zone draws a target zone: dashes, nothing inside.
 func (s *sheet) zone(t tooth, z *Zone) {
-	path := t.path(rounded(z.Low, z.High))
-	s.polygon(path)
+	s.polygons(rounded(z.Low, z.High).on(t))
 	s.dc.SetLineCapButt()
 	s.dc.SetDash(20, 12)
 	s.cased(white, 4)

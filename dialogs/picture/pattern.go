@@ -31,11 +31,14 @@ type Flank struct {
 // Patch is a contact patch. Its outline is drawn where it is known; otherwise an
 // ellipse round its centre stands for it, as soft as its Slack says.
 type Patch struct {
-	Centre  Point   // its centroid, each coordinate from −3 to 3
-	Slack   Point   // how uncertain the centroid is, ±, from 0 to 2; 0.25 for a pattern told in words
-	Size    Point   // half its length and half its height, 0 for the usual, up to 2
-	Outline []Point // 3 to MaxOutline points, each coordinate from −3 to 3; empty where only words are known
-	Words   string  // as the technician said it, empty where not said
+	Centre Point // its centroid, each coordinate from −3 to 3
+	Slack  Point // how uncertain the centroid is, ±, from 0 to 2; 0.25 for a pattern told in words
+	Size   Point // half its length and half its height, 0 for the usual, up to 2
+	// Outline is one closed line for each part, a hole running the other way round
+	// than the part it is in; each coordinate from −3 to 3, at least 3 points a
+	// line and MaxOutline in all. Empty where only the place is known.
+	Outline [][]Point
+	Words   string // as the technician said it, empty where not said
 }
 
 // Zone is where a patch should lie: between Low (towards toe and root) and High
@@ -82,12 +85,16 @@ func (p *Patch) check(name string) error {
 		return inputError("%s: slack %v, want 0 to %d", name, p.Slack, mostSlack)
 	case !in(p.Size, 0, mostSlack):
 		return inputError("%s: size %v, want 0 to %d", name, p.Size, mostSlack)
-	case len(p.Outline) > 0 && (len(p.Outline) < 3 || len(p.Outline) > MaxOutline):
-		return inputError("%s: outline of %d points, want 3 to %d", name, len(p.Outline), MaxOutline)
 	}
-	for i, q := range p.Outline {
-		if !in(q, -mostPlace, mostPlace) {
-			return inputError("%s: outline point %d %v is not on a flank", name, i, q)
+	n := 0
+	for _, line := range p.Outline {
+		if n += len(line); len(line) < 3 || n > MaxOutline {
+			return inputError("%s: outline with a line of %d points, want at least 3, and %d in all", name, len(line), MaxOutline)
+		}
+		for i, q := range line {
+			if !in(q, -mostPlace, mostPlace) {
+				return inputError("%s: outline point %d %v is not on a flank", name, i, q)
+			}
 		}
 	}
 	return nil
@@ -268,7 +275,7 @@ func (s *sheet) legend(l Labels, p PatternPicture) {
 	}
 	var entries []entry
 	if p.Drive.Reported != nil || p.Coast.Reported != nil {
-		swatch := &Patch{Size: Point{0.6, 0.6}, Slack: Point{0.5, 0.5}}
+		swatch := &Patch{Size: Point{0.6, 0.6}, Slack: Point{0.3, 0.3}}
 		if p.Drive.Reported.known() || p.Coast.Reported.known() {
 			swatch = &Patch{Outline: ellipse(Point{}, Point{0.8, 0.75})}
 		}
@@ -276,7 +283,7 @@ func (s *sheet) legend(l Labels, p PatternPicture) {
 	}
 	if p.Drive.Predicted != nil || p.Coast.Predicted != nil {
 		entries = append(entries, entry{l.Predicted, func(t tooth) {
-			s.hatchedPatch(t, &Patch{Size: Point{0.85, 0.75}})
+			s.hatchedPatch(t, &Patch{Size: Point{0.78, 0.7}})
 		}})
 	}
 	if p.Drive.Target != nil || p.Coast.Target != nil {

@@ -1,14 +1,30 @@
 package picture
 
 import (
+	"flag"
+	"strconv"
+	"sync"
 	"testing"
 
 	"shimwright/calc/unit"
 )
 
+// newPainter makes a painter of a test's own.
 func newPainter(tb testing.TB) *Painter {
 	tb.Helper()
 	p, err := New(English())
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return p
+}
+
+var shared = sync.OnceValues(func() (*Painter, error) { return New(English()) })
+
+// painter gives the painter the tests share, as the program's parts do.
+func painter(tb testing.TB) *Painter {
+	tb.Helper()
+	p, err := shared()
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -61,4 +77,23 @@ func sampleStacks() StacksPicture {
 			{Name: "right", Leaves: []Leaf{leaf(200), leaf(30), add(5), add(3)}, Was: new(unit.Thou(235)), Wanted: new(unit.Thou(238.4))},
 		},
 	}
+}
+
+// fewer divides the number of rapid's checks for a test that draws in each.
+func fewer(t *testing.T, by int) {
+	t.Helper()
+	f := flag.Lookup("rapid.checks")
+	was := f.Value.String()
+	n, err := strconv.Atoi(was)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Value.Set(strconv.Itoa(max(1, n/by))); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := f.Value.Set(was); err != nil {
+			t.Error(err)
+		}
+	})
 }

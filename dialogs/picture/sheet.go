@@ -105,6 +105,13 @@ func (s *sheet) polygon(points []xy) {
 	s.dc.ClosePath()
 }
 
+// polygons lays several closed paths.
+func (s *sheet) polygons(paths [][]xy) {
+	for _, p := range paths {
+		s.polygon(p)
+	}
+}
+
 // xy is a point of the picture in pixels.
 type xy struct{ x, y float64 }
 

@@ -8,7 +8,7 @@ import (
 // tags writes "now" and "after" beside the patches of a flank, where there is
 // room for it; the legend names them in any case.
 func (s *sheet) tags(l Labels, t tooth, f Flank) {
-	var now, after []Point
+	var now, after shape
 	if f.Reported != nil {
 		now = f.Reported.outline()
 	}
@@ -16,13 +16,14 @@ func (s *sheet) tags(l Labels, t tooth, f Flank) {
 		after = f.Predicted.outline()
 	}
 	var placed []box
-	put := func(text string, of, other []Point, ground color.RGBA) {
+	put := func(text string, of, other shape, ground color.RGBA) {
 		const air = 9.0
 		text = s.type_.fit(small, s.type_.clean(text), 170)
 		if len(of) == 0 || text == "" {
 			return
 		}
 		w, h := s.type_.width(small, text)+2*air, 38.0
+		lines := of.on(t)
 		best, at := math.Inf(1), box{}
 		for _, b := range around(t, of, w, h) {
 			if !t.holds(b) || (len(placed) > 0 && b.meets(placed[0])) {
@@ -36,7 +37,7 @@ func (s *sheet) tags(l Labels, t tooth, f Flank) {
 				p, q := t.at(f.Reported.Centre.onTooth()), t.at(f.Predicted.Centre.onTooth())
 				cost += 4 * crossed(b, p, q)
 			}
-			cost += 0.004 * away(t, b, of)
+			cost += 0.004 * away(b, lines)
 			if cost < best {
 				best, at = cost, b
 			}
@@ -63,13 +64,15 @@ func (t tooth) holds(b box) bool {
 		b.y-air >= t.root-t.depth(b.x) && b.y-air >= t.root-t.depth(b.x+b.w)
 }
 
-// around gives boxes of w by h beside an outline, the nearest to its middle
+// around gives boxes of w by h beside a shape, the nearest to its middle
 // first.
-func around(t tooth, outline []Point, w, h float64) []box {
+func around(t tooth, sh shape, w, h float64) []box {
 	low, high := xy{math.Inf(1), math.Inf(1)}, xy{math.Inf(-1), math.Inf(-1)}
-	for _, p := range t.path(outline) {
-		low = xy{math.Min(low.x, p.x), math.Min(low.y, p.y)}
-		high = xy{math.Max(high.x, p.x), math.Max(high.y, p.y)}
+	for _, path := range sh.on(t) {
+		for _, p := range path {
+			low = xy{math.Min(low.x, p.x), math.Min(low.y, p.y)}
+			high = xy{math.Max(high.x, p.x), math.Max(high.y, p.y)}
+		}
 	}
 	if low.x > high.x {
 		return nil
@@ -87,13 +90,13 @@ func around(t tooth, outline []Point, w, h float64) []box {
 	return out
 }
 
-// covered gives the part of a box that lies on an outline, from 0 to 1.
-func covered(t tooth, b box, outline []Point) float64 {
+// covered gives the part of a box that lies on a shape, from 0 to 1.
+func covered(t tooth, b box, sh shape) float64 {
 	const nx, ny = 7, 4
 	n := 0
 	for i := range nx {
 		for j := range ny {
-			if within(outline, t.from(b.x+b.w*(float64(i)+0.5)/nx, b.y+b.h*(float64(j)+0.5)/ny)) {
+			if sh.holds(t.from(b.x+b.w*(float64(i)+0.5)/nx, b.y+b.h*(float64(j)+0.5)/ny)) {
 				n++
 			}
 		}
@@ -101,25 +104,13 @@ func covered(t tooth, b box, outline []Point) float64 {
 	return float64(n) / (nx * ny)
 }
 
-// within says that a point lies inside of an outline: a ray from it crosses the
-// outline an odd number of times.
-func within(outline []Point, p Point) bool {
-	in := false
-	for i, a := range outline {
-		b := outline[(i+len(outline)-1)%len(outline)]
-		if (a.Across > p.Across) != (b.Across > p.Across) &&
-			p.Along < a.Along+(b.Along-a.Along)*(p.Across-a.Across)/(b.Across-a.Across) {
-			in = !in
-		}
-	}
-	return in
-}
-
-// away gives how far the middle of a box is from an outline, in pixels.
-func away(t tooth, b box, outline []Point) float64 {
+// away gives how far the middle of a box is from the lines of a shape, in pixels.
+func away(b box, paths [][]xy) float64 {
 	least := math.Inf(1)
-	for _, q := range t.path(outline) {
-		least = math.Min(least, math.Hypot(q.x-b.x-b.w/2, q.y-b.y-b.h/2))
+	for _, path := range paths {
+		for _, q := range path {
+			least = math.Min(least, math.Hypot(q.x-b.x-b.w/2, q.y-b.y-b.h/2))
+		}
 	}
 	return least
 }

@@ -14,7 +14,7 @@ import (
 // TestAltTextSaysWhatThePictureSays finds every figure with its unit that is
 // written in a picture in its alt text.
 func TestAltTextSaysWhatThePictureSays(t *testing.T) {
-	p := newPainter(t)
+	p := painter(t)
 	l := English()
 	number := regexp.MustCompile(`\d[\d.:]*`)
 	for _, d := range []drawing{
@@ -92,7 +92,7 @@ func TestStackWords(t *testing.T) {
 func TestThickerLeavesAreDrawnWider(t *testing.T) {
 	pic := sampleStacks()
 	scale := pic.scale()
-	p := newPainter(t)
+	p := painter(t)
 	s := drawn(t, p, stacksDrawing("stacks", pic))
 	// The figure of a leaf stands in the middle of its block: the right stack's
 	// blocks follow each other with one gap between.
@@ -136,7 +136,7 @@ func TestTidy(t *testing.T) {
 }
 
 func TestFitAndWrapStayInside(t *testing.T) {
-	p := newPainter(t)
+	p := painter(t)
 	s := p.sheets.Get().(*sheet)
 	rapid.Check(t, func(rt *rapid.T) {
 		text := s.type_.clean(rapid.String().Draw(rt, "text"))
@@ -159,7 +159,7 @@ func TestFitAndWrapStayInside(t *testing.T) {
 }
 
 func TestTypefaceHasEveryLetterOfTheLabels(t *testing.T) {
-	p := newPainter(t)
+	p := painter(t)
 	s := p.sheets.Get().(*sheet)
 	for _, text := range []string{"→ ± − · × ° % ' \" Ø µ", "Zähne, Fußflanke, ÄÖÜß", "dents, côté, flanc à œuvre", "diente, talón, año", "зуб, впадина", "δόντι"} {
 		if got := s.type_.clean(text); strings.ContainsRune(got, missing) {
