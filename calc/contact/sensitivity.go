@@ -38,8 +38,8 @@ const (
 	wantedShift = 0.1  // of the fastest centroid at the largest step
 	leastStep   = 0.004
 	mostStep    = 0.1
-	validSteps  = 15 // to RoughBeyond
-	halvings    = 5  // of the last of them
+	validSteps  = 8 // to RoughBeyond
+	halvings    = 4 // of the last of them
 )
 
 // stepShares are the steps the slopes are fitted to, as shares of the largest.
