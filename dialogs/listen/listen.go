@@ -90,9 +90,11 @@ type Reading struct {
 	Which   string    `json:"which,omitempty"`   // old, new, setup, final, before_teardown where stated
 
 	Positions []string `json:"positions,omitempty"` // where each value was read, as typed ("12", "bolt 3"), same length as Values
-	Part      string   `json:"part,omitempty"`      // ring or pinion (tooth counts, match numbers); head or tail (bearings)
+	Part      string   `json:"part,omitempty"`      // ring or pinion (tooth counts, match numbers); head or tail (bearings); caps, nut, ring bolts, cover (torques); pinion, carrier, housing, ring, oil, oven (temperatures); left or right (adjusters)
 	Seal      string   `json:"seal,omitempty"`      // on or off (drag)
 	Bearings  string   `json:"bearings,omitempty"`  // new or used (drag)
+	Degree    string   `json:"degree,omitempty"`    // patterns: slight, strong or edge, where said
+	Load      string   `json:"load,omitempty"`      // noise_speed: drive, coast or float
 	Text      string   `json:"-"`                   // the words it was read from
 }
 

@@ -1,0 +1,210 @@
+package listen
+
+import "strings"
+
+// The short words for a thumb on a phone. A command is the whole message, or
+// opens it; "next please" is one, "next week" is not.
+
+// wholeCommands are messages that are a command by themselves.
+var wholeCommands = commandTable(map[Verb]string{
+	VerbStatus:  `status | where are we | where were we | where was i | where am i | recap | where we at | where are we at | whats the status | what is the status | status please | progress | where did we leave off | where did we get to | where have we got to | whats done | what have we got | what do we have so far | where do we stand | job status | catch me up | what have we got so far | where we up to | where are we up to | what is our status | donde vamos | so where are we | stat | where were we at | remind me where we are | what have i got so far | give me a recap | quick recap | recap please | que tenemos`,
+	VerbNext:    `next | next step | whats next | what is next | what now | now what | what next | next please | next one | then what | ok next | go on | continue | carry on | what do i do next | what do i do now | whats the next step | what is the next step | keep going | and then | what should i do next | nxt | siguiente | y ahora | que sigue | now then what | ready for next | ready for the next step | ready whats next | what comes next | nextt | what is my next step | next thing`,
+	VerbUndo:    `undo | undo that | undo last | undo it | take that back | undo the last one | delete that | delete that last one | delete last | remove that last entry | remove the last entry | take back the last one | undo last entry | undo last reading | delete the last reading | remove the last reading | oops undo | undo pls | undo please | revert | revert that | roll that back | borra eso | deshacer | strike the last one | delete the last one | delete the last entry | remove last | scrub that | undo my last | take that last one back | cancel that | cancel last | kill that last entry | undo undo | undo the last entry | undo that last one | undo that last`,
+	VerbWhy:     `why | why is that | how come | show me why | explain | show the math | show the maths | show your work | why tho | why though | reason | whats the reason | explain that | explain why | por que | why that much | why so much | but why | how did you get that | how do you get that | how do you figure | how do you work that out | why is it | show working | show your working | where does that come from | says who`,
+	VerbSummary: `summary | job summary | report | job sheet | sheet please | print | summary please | give me the summary | send the summary | export | full report | job report | summarize | summarise | give me a summary | resumen | sum it up | send summary | print it | show me the summary | printout | review card`,
+	VerbClose:   `close job | close the job | close it out | finish job | job done | close this job | end job | finish the job | job finished | job complete | close out the job | close out | mark job done | close job please | wrap up the job | mark the job done | thats the job done | close this one out`,
+	VerbJobs:    `jobs | list jobs | open jobs | show jobs | which jobs | my jobs | all jobs | what jobs are open | show open jobs | which jobs are open | list open jobs | whats open`,
+	VerbSheets:  `sheets | list sheets | axle sheets | show sheets | which sheets | what sheets | which axles | list axles | show me the sheets | what sheets do you have | what sheets have you got | which sheets do you have | which sheets are there | what axles do you know`,
+	VerbLog:     `log | show log | show the log | history | who changed what | job log | show history | show me the log | the log | full log | audit | who entered what | show the history | show job log | log please | show me the history`,
+	VerbHelp:    `help | commands | what can you do | help me | help please | how do i use this | ? | what can i say | menu | how does this work | usage | ayuda | instructions | what can i type | help pls | list commands`,
+	VerbYes:     `yes | y | yep | yeah | yup | yes please | sure | ok | okay | k | affirmative | correct | thats right | that is right | thats correct | that is correct | right | thumbsup | go ahead | do it | confirmed | confirm | si | aye | yes sir | you got it | ya | uh huh | exactly | spot on | yes it is | yes i did | yes they are | yes they do | indeed | roger | 10 4 | copy | yessir | thumbsup thumbsup | ok thumbsup | yes correct | yes thats right | yep thats right | yep correct | yeah correct | ye | yea | too right | yes mate | sounds right | ok yes | yes ok`,
+	VerbNo:      `no | n | nope | nah | negative | no thanks | not yet | wrong | thats wrong | that is wrong | incorrect | thumbsdown | not right | no sir | nah mate | no it isnt | no they dont | no they arent | nein | thats not right | that is not right | not correct | no way | no its not | no i didnt | nop`,
+	VerbDone:    `done | built it | its built | done that | all done | finished | built | did it | ok done | done it | done and torqued | changed it | made the change | shims are in | done boss | its done | it is done | thats done | that is done | built it up | ok built | listo | hecho | done done | built and torqued | all built | ok its built | swapped it | swapped them | shims changed | change made | change done | move done | its in | back together | its back together | all back together | buttoned back up | did that | done as you said | made the move | done thumbsup | did what you said | built and ready | built like you said | built as recommended`,
+	VerbSkip:    `skip | skip it | skip this | skip that | skip this one | skip this step | skip step | pass | skip that one | skip that step | skip for now | skip pls | saltar`,
+	VerbUnits:   `metric | inch | inches | imperial | switch to metric | switch to inch | switch to inches | use metric | use inches | use inch | units metric | units inch | metric please | inches please | work in metric | work in inches | set units metric | set units inch | im metric | im in metric | show metric | show me metric | go metric | change to metric | change to inch | in mm please | use mm | units | change units | units mm | units thou | units inches | units imperial | metric units | inch units | use imperial | in millimetres please`,
+	VerbReopen:  `reopen | reopen that | reopen step | reopen it | reopen the job | reopen job | open it back up`,
+})
+
+// leadCommands open a message; what follows is their rest.
+var leadCommands = []struct {
+	verb  Verb
+	words []string
+	next  func(words []string) bool // nil: anything may follow
+}{
+	{VerbOpen, []string{"open"}, opensJob},
+	{VerbOpen, []string{"new", "job"}, nil},
+	{VerbOpen, []string{"start", "a", "job"}, nil},
+	{VerbOpen, []string{"start", "job"}, nil},
+	{VerbOpen, []string{"start", "new", "job"}, nil},
+	{VerbOpen, []string{"start", "a", "new", "job"}, nil},
+	{VerbOpen, []string{"begin", "job"}, nil},
+	{VerbOpen, []string{"open", "a", "job"}, nil},
+	{VerbOpen, []string{"open", "job"}, nil},
+	{VerbOpen, []string{"open", "a", "new", "job"}, nil},
+	{VerbOpen, []string{"open", "new", "job"}, nil},
+	{VerbOpen, []string{"starting", "a", "new", "job"}, nil},
+	{VerbOpen, []string{"starting", "a", "job"}, nil},
+	{VerbOpen, []string{"starting", "new", "job"}, nil},
+	{VerbSkip, []string{"skip"}, nil},
+	{VerbSkip, []string{"skipping"}, skipsStep},
+	{VerbOverride, []string{"override"}, nil},
+	{VerbOverride, []string{"overriding"}, nil},
+	{VerbOverride, []string{"over", "ride"}, nil},
+	{VerbReopen, []string{"reopen"}, nil},
+	{VerbReopen, []string{"re", "open"}, nil},
+	{VerbReopen, []string{"go", "back", "to", "step"}, nil},
+	{VerbReopen, []string{"back", "to", "step"}, nil},
+	{VerbSwitch, []string{"switch", "to", "job"}, nil},
+	{VerbSwitch, []string{"switch", "job"}, nil},
+	{VerbSwitch, []string{"change", "to", "job"}, nil},
+	{VerbSwitch, []string{"go", "to", "job"}, nil},
+	{VerbSwitch, []string{"use", "job"}, nil},
+	{VerbSwitch, []string{"job"}, startsNumberWord},
+	{VerbSwitch, []string{"switch", "to", "the"}, nil},
+	{VerbUnits, []string{"units"}, nil},
+	{VerbHelp, []string{"help", "with"}, nil},
+	{VerbUndo, []string{"undo"}, nil},
+	{VerbClose, []string{"close", "the", "job"}, nil},
+	{VerbClose, []string{"close", "job"}, nil},
+	{VerbSummary, []string{"send", "me", "the", "summary"}, nil},
+	{VerbSummary, []string{"send", "the", "summary"}, nil},
+	{VerbSummary, []string{"print", "the"}, printsSheet},
+	{VerbSummary, []string{"summary", "for"}, nil},
+	{VerbGlossary, []string{"define"}, nil},
+	{VerbGlossary, []string{"glossary"}, nil},
+	{VerbGlossary, []string{"meaning", "of"}, nil},
+	{VerbGlossary, []string{"words"}, nil},
+}
+
+func opensJob(words []string) bool {
+	if len(words) == 0 {
+		return false
+	}
+	switch words[0] {
+	case "it", "the", "up", "that", "this", "a", "them", "wide", "her", "him", "back", "all", "lash", "backlash", "cover", "diff", "bay", "tomorrow", "late", "at", "until", "till", "and", "ended", "question", "jobs", "with", "now", "again", "more", "#", "by", "some", "for", "on", "in", "my", "is", "about":
+		return false
+	}
+	return true
+}
+
+func skipsStep(words []string) bool {
+	return len(words) > 0 && words[0] != "the" && words[0] != "pattern" && words[0] != "lunch" && words[0] != "a" && words[0] != "work"
+}
+func startsNumberWord(words []string) bool {
+	return len(words) >= 1 && len(words) <= 2 && isDigit(words[0][0])
+}
+
+func printsSheet(words []string) bool {
+	return len(words) > 0 && (words[0] == "sheet" || words[0] == "summary" || words[0] == "report" || words[0] == "job")
+}
+
+func commandTable(m map[Verb]string) map[string]Verb {
+	out := make(map[string]Verb)
+	for v, forms := range m {
+		for f := range strings.SplitSeq(forms, "|") {
+			out[strings.TrimSpace(f)] = v
+		}
+	}
+	return out
+}
+
+var politeness = wordSet("please pls plz thanks thx cheers mate boss bot @bot hey hi ok okay bro man ta buddy now so well alright right yo assistant shimwright just um uh then and")
+
+// findCommand finds an order to the assistant. plain is the normalised text, raw
+// the text as typed, tokens what was scanned of it (not mended).
+func findCommand(raw string, tokens []token) *Command {
+	var words []string
+	var starts []int
+	for _, t := range tokens {
+		if t.kind == newline {
+			break
+		}
+		if t.kind == mark && (t.text == "!" || t.text == "." || t.text == "," || t.text == "?" || t.text == "'" || t.text == "/" && len(words) == 0) {
+			continue
+		}
+		words = append(words, t.text)
+		starts = append(starts, t.a)
+	}
+	if len(tokens) > 0 && len(words) == 0 && tokens[0].text == "?" {
+		return &Command{Verb: VerbHelp}
+	}
+	for len(words) > 0 && politeness[words[0]] && !(len(words) == 1) {
+		if _, ok := wholeCommands[strings.Join(words, " ")]; ok {
+			break
+		}
+		words, starts = words[1:], starts[1:]
+	}
+	trimmed := words
+	for len(trimmed) > 1 && politeness[trimmed[len(trimmed)-1]] {
+		if _, ok := wholeCommands[strings.Join(trimmed, " ")]; ok {
+			break
+		}
+		trimmed = trimmed[:len(trimmed)-1]
+	}
+	if len(trimmed) <= 8 {
+		joined := strings.Join(trimmed, " ")
+		joined = strings.ReplaceAll(joined, " 's", "s")
+		if v, ok := wholeCommands[joined]; ok {
+			rest := ""
+			if v == VerbUnits {
+				rest = unitsNamed(joined)
+			}
+			return &Command{Verb: v, Rest: rest}
+		}
+	}
+	for _, lc := range leadCommands {
+		n := len(lc.words)
+		if len(words) < n {
+			continue
+		}
+		ok := true
+		for i, w := range lc.words {
+			ok = ok && words[i] == w
+		}
+		if !ok || lc.next != nil && !lc.next(words[n:]) {
+			continue
+		}
+		rest := ""
+		if len(words) > n {
+			rest = restOf(raw, lc.words)
+		}
+		if lc.verb == VerbUnits {
+			rest = unitsNamed(strings.Join(words, " "))
+		}
+		return &Command{Verb: lc.verb, Rest: rest}
+	}
+	return nil
+}
+
+func unitsNamed(s string) string {
+	switch {
+	case strings.Contains(s, "metric"), strings.Contains(s, "mm"), strings.Contains(s, "millim"):
+		return "metric"
+	case strings.Contains(s, "inch"), strings.Contains(s, "imperial"), strings.Contains(s, "thou"):
+		return "inch"
+	}
+	return ""
+}
+
+// restOf gives what follows the words of a command in the text as typed.
+func restOf(raw string, words []string) string {
+	rest := strings.TrimSpace(raw)
+	low := strings.ToLower(rest)
+	last := words[len(words)-1]
+	i := strings.Index(low, words[0])
+	if i < 0 || len(low) != len(rest) {
+		return ""
+	}
+	k := strings.Index(low[i:], last)
+	if k < 0 {
+		return ""
+	}
+	rest = rest[i+k+len(last):]
+	if nl := strings.IndexByte(rest, '\n'); nl >= 0 {
+		rest = rest[:nl]
+	}
+	if len(rest) > 400 {
+		rest = rest[:400]
+	}
+	return strings.TrimSpace(strings.TrimLeft(strings.TrimSpace(rest), ":,-"))
+}

@@ -1,0 +1,242 @@
+package listen
+
+import "strings"
+
+// dangerEntry is a danger with what the assistant says and the words that name
+// it. A trigger under a negation does not fire; see trigger for the form.
+type dangerEntry struct {
+	Danger
+	when []trigger
+}
+
+func danger(id, level, text string, when ...string) dangerEntry {
+	e := dangerEntry{Danger: Danger{ID: id, Level: level, Text: text}}
+	for _, w := range when {
+		e.when = append(e.when, compileTrigger(w))
+	}
+	return e
+}
+
+// dangerTable: to add a way of saying a danger, add a line to it. Source of the
+// dangers and their levels: common practice, no source.
+var dangerTable = []dangerEntry{
+	danger(DangerNutBackedOff, "stop", "a nut backed off a crushed sleeve loses the preload: new sleeve, new nut, drag again from the start",
+		`back* ~ nut ~ off | back* off ~ nut | backing ~ nut | nut ~ back* off | eased ~ nut back | loosen* ~ pinion nut | loosened ~ nut | slacken* ~ nut | slack* off ~ nut | undid ~ nut | undo ~ nut ~ bit | unscrew* ~ nut ~ bit | nut ~ loosened | back the nut | nut back a | nut back half | nut back quarter | turned the nut back | turn the nut back
+		! caps | cap | ring bolts | adjuster | adjusters | side nut | adjusting | axle nut | lug | lugs | new sleeve | no sleeve | without ~ sleeve | mockup | mock | teardown | apart | to remove | to get ~ out | spread | wheel | solid spacer`,
+		`back* it off | backed off | back off | backing it off | eased it back | loosened it | slacked it off & drag | preload | sleeve | crush | crushed | inch pounds | rotating ! caps | cap | new sleeve | adjuster | adjusters | side | left | right | mockup | ring bolts | lash | notch | notches | brakes | brake | shoes`),
+	danger(DangerOverCrushed, "stop", "the sleeve is crushed past the range: it is scrap, fit a new one and do not back off",
+		`over crush* | overcrush* | over - crush* | crushed ~ too far | crushed it too | too much crush | crushed too`,
+		`went past | gone past | overshot | over shot | went over | overdone | overdid | blew past | shot past | too far | too tight & crush | sleeve | preload | drag | nut ! lash | pattern | caps | side`,
+		`over torqued ~ nut | overtorqued ~ nut | overtightened ~ nut | over tightened ~ nut`),
+	danger(DangerSleeveReused, "stop", "a crush sleeve is used once: fit a new one for final assembly",
+		`old sleeve | old crush | reus* ~ sleeve | reus* ~ crush | same sleeve | same crush | used sleeve | used crush | original sleeve | original crush | existing sleeve | existing crush | sleeve again | secondhand sleeve | sleeve ~ second time | sleeve back in | crush sleeve ~ reused | sleeve ~ reused | sleeve ~ reus* | sleeve ~ once already
+		! mock | mockup | setup | trial | dummy | test fit | threw | binned | tossed | scrap | scrapped | trash | bin | out | removed | comparison | compared | compare | setting up | dry | new sleeve | mocking | practice`),
+	danger(DangerNoCrush, "stop", "very high nut torque and no crush: stop, look for a wrong sleeve, an unseated cone or a trapped shim",
+		`wont crush | not crush* | isnt crush* | hasnt crush* | no crush | wont collapse | not collaps* | isnt collaps* | wont start ~ crush | doesnt ~ crush | didnt ~ crush | sleeve ~ wont move | sleeve ~ not moving | sleeve ~ not budging | sleeve ~ wont budge | refuses to crush | cant ~ crush | sleeve ~ hasnt moved | sleeve ~ isnt moving ! no crush sleeve | yet | started | no crush spacer | no crush collar`),
+	danger(DangerNoLash, "stop", "no backlash: do not force or turn it under power, open the lash first",
+		`no lash | no backlash | zero lash | zero backlash | without ~ lash | no play ~ ring | no play at all | no clearance ~ gears | no freeplay | no slop at all ! yet | reading yet | lash change | lash readings yet | no lash reading | no lash spec | no backlash spec | problem | issue | numbers | no lash change | left to | no lash figure | no lash number | no lash readings | no backlash reading* | no backlash figure* | no backlash number* | no lash checked`,
+		`binding | binds | bind | bound up | locks up | locked up | locking up | seizes | seized | wont turn | wont rotate | jammed | jams | cant turn & ring | gear | gears | lash | mesh | pinion | tight spot | carrier | spot ! caps | brake | brakes | axles in | nut | bolts`,
+		`tight spot ~ stops | stops ~ tight spot | tight spot ~ wont | tight spot & stops | jams | stuck | lock*`),
+	danger(DangerCapsLoose, "stop", "readings count only with the caps torqued: torque them and read again",
+		`caps | cap bolts | cap & finger tight | hand tight | loose | not torqued | untorqued | snug | not tight* | arent torqued | havent torqued | didnt torque | nipped up | just nipped | not torqued down | isnt torqued | havent ~ torqued | yet to torque | arent tight | barely tight | no torque | aint torqued | unbolted | finger-tight | fingertight | only snugged | just snugged | snugged | without torqu* | before torqu* | not done up | with the caps off | caps off | not fully torqued | arent down | not torqed | not clicked ! loosened the caps | broke loose | ring bolts`),
+	danger(DangerRingBolts, "stop", "ring gear bolts: out, clean, new bolts with thread locker, torqued in sequence",
+		`bolt | bolts & backed out | backing out | loose | finger tight | fell out | not torqued | came loose | working loose | coming loose & ring | rg | crown | crownwheel ! cap | caps | cover | break loose | broke loose`,
+		`no threadlocker | without threadlocker | without any threadlocker | forgot ~ threadlocker | skipped ~ threadlocker | skip ~ threadlocker | didnt ~ threadlocker | dont ~ threadlocker | out of threadlocker | no thread lock* | dry bolts | bolts ~ dry | bolts in dry | ran out of threadlocker | havent ~ threadlocker | threadlocker ~ not | never used threadlocker | no locker on`,
+		`reus* ~ ring bolts | reus* ~ ring gear bolts | reus* ~ bolts | old bolts | same bolts | used bolts | original bolts | old ring bolts | old ring gear bolts | same ring bolts | same ring gear bolts | ring gear bolts ~ reus* | ring bolts ~ reus* | bolts ~ again ! cap | caps | cover | threw | binned | out | scrap | tossed | removed | setup | mockup | mock`),
+	danger(DangerLeftHandBolts, "caution", "check the marking on the bolt heads first: some ring gear bolts have left-hand threads",
+		`wont budge | wont move | wont come | not budging | wont break | wont loosen | stuck | not moving | cant get ~ loose | cant get ~ out | cant break | cant undo | impact ~ nothing | hammering ~ impact | wailing ~ impact | impact wont | breaker bar ~ nothing | wont undo | just spin* impact | cheater pipe | rounding | isnt budging | wont crack & ring bolt | ring bolts | ring gear bolt | ring gear bolts | bolts ~ ring gear | bolts ~ ring | rg bolts | crown wheel bolts | crownwheel bolts`),
+	danger(DangerRingHot, "stop", "that heat can draw the temper of a gear: keep it under about 250 F (120 C), and do not fit a gear that was hotter",
+		`torch* | rosebud | oxy* | acetylene | propane | blowtorch | blow torch | flame | map gas & ring | gear | gears | pinion ! brake cleaner | petrol | solvent | gas can`,
+		`turned blue | went blue | gone blue | blue color* | blue colour* | blue spot* | blueish | bluish | straw color* | straw colour* | discolored | discoloured | glowing | cherry red | blued up | blue tint | blue from heat | heat blued | turned straw | going blue | gone straw | bit blue | goes blue | got blue & ring | gear | teeth | tooth | pinion | bearing | heat* | torch ! paint | compound | marking | pattern`),
+	danger(DangerCapsMixed, "stop", "the caps are bored with the case: identify side and way up before they go back, never interchange",
+		`swap* ~ caps | caps ~ swap* | caps ~ mixed | mixed up ~ caps | mixed ~ caps | which cap | which caps | caps ~ unmarked | unmarked caps | didnt mark ~ cap* | caps ~ not marked | forgot ~ mark ~ cap* | caps ~ wrong side* | caps ~ wrong way | caps ~ upside down | caps ~ backward* | caps ~ side to side | no marks ~ cap* | caps ~ no marks | caps ~ other side | cap ~ wrong side | caps ~ interchange* | interchange* ~ caps | caps ~ flipped | flipped ~ caps | cap ~ upside | cap ~ flipped | cap ~ backward* | caps ~ other way | caps ~ not sure which | caps ~ mixing | caps ~ reversed | reversed ~ caps | caps ~ switched | switched ~ caps | cap ~ swap* | never marked ~ cap* | lost track ~ cap* | not mark* ~ cap* | caps ~ werent marked | caps ~ arent marked | caps arent marked | caps dont ~ marks | caps went where | caps ~ which is which | caps ~ which side`),
+	danger(DangerCaseSpread, "stop", "the case is spread too far and may stay bent: release it and check",
+		`over spread | overspread | overspreading | spread ~ too far | spread ~ too much & case | housing | spreader | it`),
+	danger(DangerSetupBearings, "stop", "setup bearings are not for running: strip, fit the final bearings, correct the shim for their height",
+		`used ~ setup bearing* | forgot ~ setup bearing* | leave ~ setup bearing* | left ~ setup bearing* | leaving ~ setup bearing* | setup bearing* ~ final | setup bearing* ~ still in | setup bearing* ~ left in | final ~ setup bearing* | setup bearing* ~ for good | run ~ setup bearing* | setup bearing* ~ run | setup bearing* ~ staying | keep ~ setup bearing* | setup bearings ~ buttoned | setup bearings ~ closed | setup bearings ~ cover
+		& final | still in | left in | left | leave | for good | running | run | closed | close | cover | buttoned | staying | forgot | forgotten | keep | leaving | permanent* ! lash | backlash | pattern | drag | trial | pulled ~ setup | removed | took ~ out | swapped ~ out | before final`),
+	danger(DangerMismatch, "stop", "ring and pinion are a lapped pair: stop until the numbers are confirmed",
+		`mismatch* | unmatched | dont match | doesnt match | not match* | do not match | didnt match | arent matched | not a matched | not a match | different number* | numbers ~ different | numbers ~ differ | two different | not ~ same number* | off ~ different set | from ~ different set* | from another set | isnt a matched | isnt the matched & ring | pinion | gears | set | numbers | number | serial* | match ! pattern | patterns | photo | torque | book | drag | lash`),
+	danger(DangerSlinger, "stop", "slinger, baffle and spacers are part of the depth stack and guide the oil: put it back and check depth",
+		`slinger | baffle | oil baffle | oil slinger | dust slinger & left it out | left out | left ~ out | leave ~ out | leaving ~ out | binned | bin | tossed | threw | chucked | without | no slinger | no baffle | missing | forgot | lost | didnt put | not putting | skip* | omitted | not refit* | bent so | trash* | dont need | didnt reuse | didnt fit | ditched | wasnt one | isnt one | didnt go back | not in | scrapped | wouldnt fit | pulled out and not | left off ! isnt missing | put ~ back in | back in | in place`),
+	danger(DangerPatternEdge, "stop", "contact at the edge of the tooth will break it: correct before it runs",
+		`off the end | off the edge | edge contact | edge load* | top land | running off | runs off | hanging off | rolling off | over the edge | falling off | hard on the edge | right on the edge | on the edge of | edge of the tooth | very edge | knife edge | line at the edge | line ~ along the tip | extreme heel | extreme toe | heel edge | toe edge | off the tip | off the top | off the tooth | tip edge & pattern | tooth | teeth | drive | coast | toe | heel | contact | face | tip | paint | compound ! sleeve | stands | jack`),
+	danger(DangerNoPattern, "stop", "no closing up without a pattern on the final bearings",
+		`skip* ~ pattern | skip* ~ patterns | without a pattern | without pattern | without ~ a pattern | without checking ~ pattern | didnt ~ pattern | dont need ~ pattern | not bother* ~ pattern | not running ~ pattern | not doing ~ pattern | wont bother ~ pattern | forgot ~ pattern | never ~ pattern | never ran ~ pattern | pattern not needed | cover ~ no pattern | no pattern ~ cover | no pattern ~ close | no pattern check | no pattern needed | no time ~ pattern | bother ~ pattern | didnt paint ~ teeth | no marking compound | never painted | not painting ! yet | photo | pic | picture | dont skip | match | know`),
+	danger(DangerTotalDrag, "stop", "too much total drag: axles and brakes off, then side preload and binding; do not run it",
+		`total drag | total preload & way high | too high | way over | way too | off the scale | pegged | sky high`,
+		`cant turn ~ by hand | wont turn by hand | cant spin ~ by hand | have to use a bar to turn | needs a bar to turn & pinion | carrier | assembly | yoke | flange | ring`),
+	danger(DangerNoPreload, "stop", "end play or no drag at the finish: it is not finished, do not drive it",
+		`bit of end play | some end play | little end play | pinion ~ end play | end play ~ pinion | still end play | still ~ end play | still has end play | still has play | bit of play & pinion | final | nut | finished | yoke | flange | still | torqued | sleeve | some | bit ! before | as found | mock | mockup | no end play | zero end play | without end play | customer`,
+		`pinion & wobbl* | no preload | slop | play in it | loose | in and out play | moves in and out | rocks | clunks ! end play | bolts | nut ~ loose | gauge | dial | ring gear play | lash | backlash | spread | number | pattern | no slop | no play | loose fit | before | as found | preload shim | preload pack | yet | teardown | setup | opened`,
+		`no preload | zero preload | no drag | zero drag & final | finish* | done | nut | sleeve | crushed | all together | assembled | pinion ! yet | reading | readings | number* | spec | specs | difference | change | brakes | no drag on | figure`),
+	danger(DangerAdjusterLock, "stop", "the adjuster lock must be in before it turns a wheel",
+		`lock | locks | locking tab | locking tabs | lock tab | lock tabs | lock plate | lock plates | tab | tabs | adjuster lock | lock clip | lock bolt | locking plate & missing | lost | no lock* | forgot | left off | without | broken | broke | snapped | not fitted | cant find | havent fitted | didnt ~ in | not in | never put | not on | left ~ out | sheared | not installed | didnt ~ on & adjuster | adjusters | adjusting | side nut | side nuts | left | right ! threadlocker | found`),
+	danger(DangerHousingHot, "stop", "too hot: stop, let it cool, find out why before the next drive",
+		`too hot to touch | cant touch | cant keep ~ hand | cant hold ~ hand | cant put ~ hand | burns your hand | spit boil* | sizzl* | water boil* | spit sizzle* & housing | diff | carrier | pinion | axle | cover | it | end | pumpkin ! ring ~ oven | oven`),
+	danger(DangerPinionHot, "stop", "the pinion end much hotter than the carrier: check pinion preload and oil feed",
+		`pinion ~ hotter | pinion ~ way hot* | hotter ~ pinion & carrier | housing | rest | cover | case | axle | side | tubes | than`),
+	danger(DangerSmoke, "stop", "smoke or a burnt smell: stop driving, let it cool, inspect",
+		`smoke | smoking | smokin | smoked | smoky | burnt smell | burning smell | burned smell | smell* ~ burn* | smells hot | burning oil | burnt oil | stinks ~ burn* | stink ~ burnt | smells ~ cooked | oil ~ burnt | burn* ~ smell | smelled burn* | humo
+		! smoke break | for a smoke | cigarette | smoke test | no smoking | smoked brisket | bbq | smoko | smoke detector | brisket | smoke shop | joint | smoked meat | smoked chicken | smoked ribs | out for smoke | smoke machine | go smoke | having a smoke`),
+	danger(DangerGrowl, "stop", "a growl or a new loud noise: stop the break-in and inspect",
+		`growl* | grinding | getting louder | gets louder | louder | loud noise | loud bang | banging | clunk* | knocking | loud howl* | howl* ~ loud* | howl* ~ bad | howl* ~ worse | howling like | screaming | howl* ~ rising | howl* ~ growing | getting worse | horrible noise | awful noise | terrible noise | roaring | new noise | loud whine | whine ~ loud* | whining ~ loud* | rumbl* ~ loud* | loud rumbl* | crunch* | howls ~ louder | loud as | hell of a noise | makes a hell | metal on metal | nasty noise
+		! came in for | complaint | complained | customer says | originally | came in with | before teardown | brought in for | reason | bench grind* | grinding wheel | grinding down | grind | grinding the setup | radio | music | shop is loud | came in growling | in because | for a growl | towed in`),
+	danger(DangerNoOil, "stop", "run without oil: stop, strip and inspect",
+		`forgot ~ oil | no oil in | no oil | without oil | without any oil | ran ~ dry | run ~ dry | ran dry | drove ~ dry | never put ~ oil | didnt put ~ oil | didnt fill | never filled | forgot to fill | bone dry | was dry | empty of oil | no gear oil | no fluid in | ran it empty | low on oil ~ drove | no lube | oil never went in
+		! yet | leak* | dry fit | dry run pattern | bolts | brake | brakes | no oil leak* | filled it | before i fill | assembly | paint | threads | wipe* | bearing surface | seal lip`),
+	danger(DangerChips, "stop", "chips or heavy glitter in the oil: stop and inspect; fine fuzz on the magnet alone is normal",
+		`chips | shavings | chunks | chunk | glitter* | flakes | slivers | metal in | metal pieces | pieces of metal | metal bits | bits of metal | metal everywhere | metal on | metallic paint | silver paint | metal flake* | swarf | tooth fragment* | broken tooth | chipped tooth | chipped teeth | sparkl* | metal chip & oil | magnet | drain* | fluid | pan | cover | plug | bottom | diff | housing | lube | rag | filter | found | metal ! fish | lunch | salsa | bag of | wood | paint chips | no chips`),
+	danger(DangerTowing, "caution", "no towing or hard use until the break-in is over (usually 500 miles / 800 km)",
+		`tow | towing | tows | haul | hauling | drag strip | dragstrip | drag race* | drag racing | burnout* | racing | race it | track day | autocross | pull ~ trailer | pulling ~ trailer | trailer | caravan | camper | boat | launches | hard launch* | send it at the track | dyno | rock crawling | wide open throttle | flat out | sled pull | full throttle | quarter mile | hammer it | hammered it | rag on it | beat on it | wheelspin
+		! tow truck | towed in | towed here | got towed | was towed | trailered in | on a trailer | tow* it in | trailer brakes only | tow the line | flatbed | toe | tow rig came | had it towed | trailer park | tow hooks | towed it here | on the trailer | with a hammer | came in on | trailer axle | was hauling | no boat | torque`),
+	danger(DangerSupport, "stop", "stop work: proper stands, chocks, and try the car before going under",
+		`one jack | only ~ jack | just ~ jack | just on ~ jack | no stands | no jack stands | without stands | without ~ stands | rolled off | slipped off | fell off | falling off | slid off | off the stands | off the jack | off its stands | off the stand | cinder block* | on bricks | on a brick | on blocks | wooden blocks | on wood | stack of wood | floor jack | trolley jack | bottle jack | scissor jack | under it on a jack | jack ~ slipp* | jack ~ sink* | jack ~ leak* | stand ~ wobbl* | stands ~ wobbl* | stand ~ slipp* | truck ~ shift* ~ stands | lift ~ slipp* | lift ~ sinking | lift ~ drift* | one stand | no chocks | without chocks | tipped | tipping off | on the jack only | held up by ~ jack | axle on a jack
+		& jack | jacks | stand | stands | lift | hoist | block* | brick* | chock* | wood | ramps ! case spreader | pallet jack | need ~ jack | not one jack | with stands | plus stands | and stands | jack and stands | on stands now | press | and set it on stands`),
+	danger(DangerRunningOnStands, "stop", "no running in gear with the wheels off the ground: entanglement, and one wheel spins at double speed",
+		`run* ~ stands | ran ~ stands | run* ~ on the lift | run* ~ on the hoist | ran ~ on the lift | ran ~ on the hoist | in gear ~ stands | stands ~ in gear | in gear ~ lift | in gear ~ hoist | in gear ~ in the air | wheels off ~ gear | spin* ~ on ~ stands | spun ~ on ~ stands | drove ~ on ~ stands | driv* ~ on ~ stands | rev* ~ stands | mph ~ on ~ stands | mph ~ on the lift | breakin ~ on ~ stands | breakin ~ on the lift | mph ~ in the air | wheels in the air | wheels off the ground | idle ~ in gear | running ~ wheels off | stands ~ running | in gear up on | running it on jack*
+		& gear | run* | ran | drive | mph | miles | spin* | spun | rev* | idle | throttle | engine | breakin ! parking | park | rolled off | ring gear | gear oil | gear set | by hand | ran out`),
+	danger(DangerHands, "stop", "stop turning: hands and rags out of the mesh",
+		`rag | rags | shop towel | towel | glove | gloves | sleeve of my shirt & in there | mesh | in the gear* | between ~ teeth | in the teeth | caught | wrapped | while ~ turn* | while ~ spin* | while ~ rotat* | turning it | pulled in | sucked in | jammed in ~ gear* | wedged in | drill ~ turn* | impact ~ turn* ! wip* | clean | hot | oven | heated | heating`,
+		`finger | fingers | hand | hands | thumb & mesh | teeth | between ~ gear* | pinch* | caught | on the ring ~ while | on ring ~ while | holding the ring ~ while | while ~ turn* | while ~ spin* | while ~ rotat* | while ~ impact | in the gear* | nipped | got bit | near the ring ~ while | jammed ! finger tight | by hand | hot | hand tight | hand the | counted | both hands busy | turn by hand | hand torqu* | free hand`),
+	danger(DangerAirSpun, "stop", "never spin a bearing with compressed air: it can fly apart; inspect it",
+		`spun ~ air | spin* ~ air | air ~ spin* | air ~ spun | zing* ~ air | air ~ zing* | blew ~ bearing* ~ spin* | whizz* ~ air | air gun ~ bearing* | bearing* ~ air gun | bearing* ~ compressed air | bearing* ~ air hose | bearing* ~ air line | bearing* ~ blow gun | blow gun ~ bearing* | airgun ~ bearing* | bearing* ~ airgun | bearing* ~ air nozzle | bearing* ~ shop air | compressed air ~ bearing* | air nozzle ~ bearing* & air | airgun | blow gun ! in the air | spun the wheels`),
+	danger(DangerStruck, "stop", "a bearing or hardened gear that was struck, or pressed through the rollers, is suspect: inspect or replace, use the right driver",
+		`hammer | hammered | hammering | drift | drifted | punch | punched | beat | chisel | chiselled | chiseled | whacked | whack | sledge | sledgehammer | bfh | mallet | smacked | bashed | pounded | belted | smack | tapped ~ hammer | knocked ~ on ~ hammer | hit ~ hammer & bearing* | race | races | cone | cup | cups | rollers | cage | pinion | ring gear ! centerpunch* | mark | marks | marked | caps | soft hammer on the housing | key | pattern | drain | spread | punch mark* | punch the | drift into | drift of | dots | dot | seal | old race* out | old cup* out | removed | torch`,
+		`press* ~ on the cage | press* ~ cage | press* ~ outer race | press* ~ wrong race | press* ~ rollers | press* ~ wrong ring | press* ~ on the rollers | push* ~ on the cage | pressed ~ by the cage | cage ~ press*`),
+	danger(DangerPress, "stop", "release the press: stand clear, check the set-up before any more load",
+		`ton | tons | tonne | tonnes | press | pressing & not moving | wont move | nothing | not budging | no movement | still wont | stuck | maxed | isnt moving | bowing | bending | groaning | creaking | popping | hasnt moved | wont budge | wont come | wont go | not going | flexing | max ! press on with | bench | press f | stuck in traffic | carrier | emergency`),
+	danger(DangerFire, "stop", "fire hazard: no flammable cleaner near heat, flame or sparks",
+		`petrol | gasoline | gas | brake cleaner | brake clean | brakeclean | brakecleaner | solvent | thinner | thinners | acetone | kerosene | kero | parts cleaner | parts wash* | cleaner | diesel | degreaser | carb cleaner | contact cleaner | spirits | mineral spirits | starting fluid | ether | lacquer thinner | fuel & heater | flame | torch | heat gun | spark | sparks | welder | weld* | hot plate | hotplate | oven | open flame | cigarette | smoking | stove | burner | propane | salamander | blowtorch | pilot light | wood burner | lit | grinder | lighter | fire ! gas station | gas pedal | gas tank is | full of gas | heater core | on the gas`),
+	danger(DangerBurn, "stop", "cool it under running water first, then get it looked at; gloves for anything heated",
+		`burn* ~ hand | burn* ~ hands | burn* ~ arm | burn* ~ finger* | burn* ~ myself | burn* ~ wrist | burnt my | burned my | burned myself | burnt myself | scald* | blister* | grabbed ~ hot | grab ~ hot | burnt ~ finger* | burned ~ finger* | quemé | quemada | burned me | burnt me | burned him | burnt himself | burned himself | burn on my`,
+		`hot oil | hot lube | hot gear oil & arm | hand | hands | face | leg | on me | skin | eye | eyes | splash* | spill* | sprayed | wrist`,
+		`bare hand* | no gloves | without gloves | bare hands | barehanded | gloves off & hot | heated | oven | ring | heating | warmed`),
+	danger(DangerLostPart, "stop", "find the part before anything turns or the cover goes on",
+		`dropped ~ shim | dropped ~ bolt | dropped ~ nut | dropped ~ washer | dropped ~ roller | dropped ~ magnet | dropped ~ clip | dropped ~ pin | dropped ~ socket | dropped ~ part | dropped ~ screw | dropped ~ tool | dropped ~ punch | fell in* ~ housing | fell in* ~ axle | fell in* ~ diff | fell down ~ tube | shim ~ fell | bolt ~ fell | fell into the | missing ~ bolt | missing ~ shim | missing ~ roller | missing ~ washer | missing ~ clip | bolt missing | bolt is missing | shim missing | shim is missing | roller missing | one bolt short | bolt short | cant find ~ shim | cant find ~ bolt | cant find ~ roller | cant find ~ washer | lost ~ shim | lost ~ bolt | lost ~ roller | lost ~ washer | lost ~ clip | lost ~ in the housing | lost ~ in the axle | lost ~ in the diff | left over bolt | leftover bolt | extra bolt left | somewhere in the housing | somewhere in the diff | somewhere in the axle | dropped ~ in the housing | dropped ~ in the diff | dropped ~ in the axle | dropped ~ in there | dropped something | short one bolt | short a bolt | dropped in the case ! thou | dropped ~ in price | found it | fished it out | got it out | found the | torque | adjuster lock | lock tab | dropped off | stack | # out`),
+	danger(DangerFabricated, "stop", "only measured values are logged",
+		`just put # ~ all | just put # ~ round | just put # s | just put # ~ every | just put down # | just put in # | just log # | log # s | just enter # | just write # | just say # | just call it # | put # s | put # all | put # everywhere | put # for all | write # for all | put # for the rest | put # across | put them all | just put the same | just copy | put # down | just fill in | just make ~ up | just record # | just mark it # | just stick # | stick # s ~ all | log it as # ~ all | say # all
+		! left | right | stack | into | out of | pinion | thou in the`,
+		`make ~ up | made up | making up | made it up | made them up | fudge* | fudging | pencil whip* | copy ~ last | copy ~ from the last | copied ~ from | copy ~ the numbers | copy ~ yesterday* | copy paste | without measuring | didnt measure | not measured | never measured | havent measured | not going to measure | dont bother measuring | fill in ~ whatever | fill in ~ numbers | whatever ~ looks good | invent | fake | faked | faking | pretend | falsify | cook the | no one will | nobody will know | nobody checks | put whatever | whatever number* | same numbers as last | same as last time | use last ~ numbers | use the old numbers | reuse ~ readings | too lazy | backdate | didnt actually | cant be bothered | good enough for the log | make it look | so it passes | so it looks
+		& # | reading* | number* | lash | backlash | drag | log | sheet | pattern | value* | measure* | report | it | them | torque ! make up a | made up of | make up the difference | make up # | make up the | make up for | made up a stack | what makes up | gasket | shim stack | shims to make | made up the stack | made up my mind | make up your mind`,
+		`dont have a dial | no dial | without a dial | no indicator & put | log | say | call | enter | write ! lash ~ unknown`,
+		`tell ~ customer | tell ~ boss & we checked | it passed | we measured`),
+	danger(DangerFalseApproval, "stop", "only the mentor can sign this off, from their own account"),
+	danger(DangerInjected, "stop", "that text is not taken as an instruction; nothing was logged"),
+	danger(DangerFrost, "caution", "frost turns to water in the bearing: let parts warm dry and oil them before they go on",
+		`frost | frosty | frosted | dry ice | liquid nitrogen | ice on | condensation & bearing* | race | cup | pinion | cone | ring | housing`),
+	danger(DangerNutReused, "caution", "the pinion nut is used once: fit a new one at final assembly",
+		`old nut | old pinion nut | reus* ~ nut | same nut | used nut | original nut | nut again ! mock | mockup | setup | trial | threw | binned | tossed | scrap | out | removed | lug | axle nut | new nut`),
+	danger(DangerShimsMixed, "caution", "which shim came from where is not known: measure every leaf and label it before going on",
+		`shims ~ mixed | mixed up ~ shims | mixed ~ shims | lost track ~ shim* | which shim was | which shims were | dont know which ~ shim* | shims ~ on the floor | shims ~ which side | which side ~ shims | not sure which shim* | spilled ~ shims | shims ~ got swapped | lost the shims | shims ~ which is which`),
+	danger(DangerNotSeated, "stop", "a bearing that is not seated spoils every reading: press it home and start again",
+		`not seated | isnt seated | arent seated | not fully seated | not all the way | gap under | gap behind | cocked | crooked | not bottomed | not home | isnt home | not seating | didnt seat | wont seat | unseated & bearing* | race | races | cup | cups | cone`),
+	danger(DangerBrakeDust, "caution", "do not blow brake dust about: wet it and wipe it up",
+		`brake dust & blow* | blew | air | compressed | airgun`),
+	danger(DangerOilOnBrakes, "stop", "gear oil on the brakes: clean or replace the linings before it moves",
+		`oil | lube | fluid & on ~ brake* | on ~ shoes | on ~ pads | on ~ rotor* | on ~ drum* | all over ~ brake* | soaked ~ shoes | soaked ~ pads | soaked shoes | soaked pads | on the linings ! brake fluid`),
+	danger(DangerImplausible, "caution", "that cannot be: zero the dial, check the unit and read again"),
+	danger(DangerLashLow, "caution", "far below any usual minimum: open the lash and read every point again"),
+	danger(DangerLashFarOut, "caution", "that is a position error and no fine adjustment: look for what is wrong first"),
+	danger(DangerSpread, "caution", "the spread says runout, dirt or burrs: check those before any shim"),
+	danger(DangerRunout, "caution", "ring gear runout: ring off, clean, stone, torque again"),
+	danger(DangerBothAtOnce, "caution", "depth and lash moved a lot in one step: change one, read, then the other"),
+}
+
+// Dangers gives every danger a message can name, with what to do about it.
+func Dangers() []Danger {
+	out := make([]Danger, len(dangerTable))
+	for i, e := range dangerTable {
+		out[i] = e.Danger
+	}
+	return out
+}
+
+// findDangers gives the ids of the dangers named in the message.
+func findDangers(clauses []clause, sender Sender) []string {
+	var ids []string
+	for _, s := range sentencesOf(clauses) {
+		if s.moods&moodOther != 0 {
+			continue
+		}
+		// a mentor explaining what not to do
+		if sender == Mentor && (s.moods&(moodIf|moodQuestion) != 0) {
+			continue
+		}
+		for _, e := range dangerTable {
+			for _, w := range e.when {
+				if w.in(s.words) {
+					ids = appendOnce(ids, e.ID)
+					break
+				}
+			}
+		}
+	}
+	return ids
+}
+
+// sentence is the words of the clauses between two full stops.
+type sentence struct {
+	words []string
+	moods mood
+	mark  byte
+	first int // clause
+	last  int
+}
+
+func sentencesOf(clauses []clause) []sentence {
+	var out []sentence
+	last := -1
+	for i, c := range clauses {
+		if c.sentence != last {
+			out = append(out, sentence{first: i})
+			last = c.sentence
+		}
+		s := &out[len(out)-1]
+		if len(s.words) > 0 {
+			s.words = append(s.words, ",")
+		}
+		s.words = append(s.words, c.words...)
+		s.moods |= c.moods
+		s.mark, s.last = c.mark, i
+	}
+	return out
+}
+
+func appendOnce(list []string, s string) []string {
+	for _, x := range list {
+		if x == s {
+			return list
+		}
+	}
+	return append(list, s)
+}
+
+// injected says whether raw text is made to steer a program: instructions to a
+// model, markup, formulas, query language, a role or a result typed as data.
+func injected(raw string) bool {
+	low := strings.ToLower(raw)
+	for _, mark := range []string{
+		"<script", "</", "javascript:", "onerror=", "{{", "${", "=cmd|", "=hyperlink(", "=importxml(", "drop table", "union select", "' or 1=1", "'; --", "rm -rf", "sudo ",
+		"system prompt", "system:", "<|im_start|>", "<|endoftext|>", "[inst]", "### instruction", "\"kind\"", "\"readings\"", "\"role\"", "\"decision\"", "\"sender\"", "\"what\":", "sender: mentor", "role: mentor", "sender=mentor", "role=mentor", "[mentor]", "<mentor>", "from: mentor", "[system", "<system", "assistant:", "developer mode", "bot:",
+	} {
+		if strings.Contains(low, mark) {
+			return true
+		}
+	}
+	return strings.Contains(low, "{\"") && strings.Contains(low, "}")
+}
+
+var injectedWords = []trigger{
+	compileTrigger(`ignore ~ previous | ignore all | ignore your | ignore the rules | disregard ~ instructions | disregard previous | disregard all | disregard your | forget ~ instructions | forget your rules | forget all previous | you are now | new instructions | your instructions & instruction* | rules | rule | prompt | limits | now | previous | checks | safety`),
+	compileTrigger(`override ~ safety | bypass ~ check* | bypass ~ safety | disable ~ caution* | disable ~ check* | turn off ~ caution* | turn off ~ warnings | turn off ~ safety | jailbreak | act as | reveal ~ prompt | print ~ prompt | show ~ prompt | delete the log | delete ~ all ~ records | wipe ~ log | erase ~ log | delete all | select * from | set role | grant me | give me ~ role | make me ~ mentor | make me ~ admin | make me ~ owner | set me ~ mentor | change my role | dump ~ database | dump ~ data | dump ~ jobs | list ~ passwords | show ~ password* | api key | token | export ~ customer* ! bearing | undo`),
+}
+
+// falseApproval are claims of an approval or a role; from anyone but the mentor
+// they are a caution.
+var falseApproval = []trigger{
+	compileTrigger(`mentor said | mentor says | mentor approved | mentor already | mentor ok* | mentor signed | mentor okayed | mentor gave | mentor told | boss approved | boss signed | boss ok* | boss said | owner approved | owner said | approved by | signed off by | foreman said | foreman approved | foreman ok* | lead tech said | verified by | cleared by & ok | okay | okayed | good | fine | close | approve | approved | approves | go | signed | sign | ship | yes | skip | run | pass | passed | sweet | send | cool | already | verified | cleared ! torque | pull | put | to check | to ask | add | recheck | to read | to measure | wait | hold | stop | redo`),
+	compileTrigger(`im the mentor | i am the mentor | im a mentor | i am a mentor | as the mentor | as mentor | acting mentor | im mentor | im the owner | i am the owner | as the owner | this is the mentor | this is mentor | mentor here | im the boss | as the boss | speaking as ~ mentor | on behalf of | pretend ~ mentor | treat me as | im an admin | i have permission | im authorized | im authorised | consider me | mentor override`),
+	compileTrigger(`mark ~ approved | mark ~ signed | mark ~ as approved | mark ~ passed | sign it off for | sign this off for | sign off for me | approve ~ yourself | self approve | self approv* | im approving | i approve | i hereby approve | consider it approved | consider it signed | auto approve | just approve | log ~ approved | put ~ approved | set ~ approved | log it as approved | record ~ approval | i sign off | ill sign off | i signed off | signing off on it myself | sign off on my own | approve my own | approving my own | count that as approved | count it as signed | put mentor ok | log mentor ok | status approved`),
+	compileTrigger(`approved ! not approved | get ~ approved | be approved | until approved | needs approved | approved parts | approved oil | approved by the book | is it approved | gets approved`),
+}

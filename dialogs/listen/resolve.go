@@ -1,0 +1,461 @@
+package listen
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"shimwright/calc/unit"
+)
+
+// outcome of reading one bound group.
+type outcome struct {
+	readings []Reading
+	proposed []Reading
+	ask      *Ask
+	warn     []string // cautions that carry the reading
+	refuse   string   // implausible: why nothing was read
+	doubt    bool     // guessed, not measured
+}
+
+// resolver turns bound numbers into readings.
+type resolver struct {
+	sys unit.System
+}
+
+// shim stacks named by the side of the ring gear instead of left or right.
+const (
+	ShimRingSide What = "shim_ring_side"
+	ShimFarSide  What = "shim_opposite_ring_side"
+)
+
+// targets gives the readings a bound group is for.
+func (r resolver) targets(b bound) []What {
+	switch b.q {
+	case qShim:
+		switch {
+		case b.mods.pack:
+			return []What{ShimPreload}
+		case b.mods.side == pLeft:
+			return []What{ShimLeft}
+		case b.mods.side == pRight:
+			return []What{ShimRight}
+		case b.mods.side == pBoth:
+			return []What{ShimLeft, ShimRight}
+		case b.mods.side == pRingSide:
+			return []What{ShimRingSide}
+		case b.mods.side == pFarSide:
+			return []What{ShimFarSide}
+		case b.mods.pinion:
+			return []What{ShimPinion}
+		}
+		return nil
+	case none:
+		return nil
+	}
+	if w, ok := whatOf[b.q]; ok {
+		return []What{w}
+	}
+	return nil
+}
+
+// resolve reads one bound group.
+func (r resolver) resolve(b bound) outcome {
+	var out outcome
+	if b.q == none {
+		return r.unnamed(b)
+	}
+	const hypothetical = moodQuestion | moodIf | moodTarget | moodSpec
+	const blocked = hypothetical | moodPlan | moodOther | moodNot | moodShould | moodOrder
+	whats := r.targets(b)
+	if b.moods&blocked != 0 {
+		if b.moods&hypothetical != 0 && b.moods&(moodOther|moodNot) == 0 && len(whats) == 1 {
+			if rd, ok := r.read(b, whats[0], b.g); ok == nil {
+				if b.moods&(moodTarget|moodSpec) != 0 {
+					rd.Which = "target"
+				}
+				out.proposed = append(out.proposed, rd)
+			}
+		}
+		return out
+	}
+	if len(whats) == 0 {
+		if b.q == qShim {
+			out.ask = &Ask{Text: "which shim is " + b.g.text + "?", Choices: []string{"pinion shim " + b.g.text, "left shim " + b.g.text, "right shim " + b.g.text}}
+		}
+		return out
+	}
+	if b.moods&moodDoubt != 0 {
+		out.ask = &Ask{Text: "is " + b.g.text + " measured, or a guess?", Choices: []string{whats[0].Name() + " " + b.g.text}}
+		return out
+	}
+	if b.g.mixed || b.g.inexact && b.q != qDistance {
+		out.ask = &Ask{Text: "what exactly does " + quoted(b.g.text) + " read for " + whats[0].Name() + "?"}
+		return out
+	}
+	// two stacks, two numbers
+	if len(whats) == 2 && len(b.g.values) == 2 && !b.g.sum {
+		for k, w := range whats {
+			one := &group{values: b.g.values[k : k+1], positions: b.g.positions[k : k+1], unit: b.g.unit, text: b.g.text}
+			rd, why := r.read(b, w, one)
+			if why != nil {
+				return *why
+			}
+			out.readings = append(out.readings, rd)
+		}
+		return out
+	}
+	for _, w := range whats {
+		rd, why := r.read(b, w, b.g)
+		if why != nil {
+			return *why
+		}
+		out.readings = append(out.readings, rd)
+		out.warn = append(out.warn, warnings(rd, b)...)
+	}
+	return out
+}
+
+func quoted(s string) string { return "\"" + s + "\"" }
+
+// unnamed asks what a number is that looks like a measurement and has no
+// quantity.
+func (r resolver) unnamed(b bound) outcome {
+	if b.moods&(moodQuestion|moodIf|moodPlan|moodOther|moodSpec|moodTarget|moodNot|moodShould|moodOrder) != 0 {
+		return outcome{}
+	}
+	t := b.g.text
+	switch b.g.unit.dim() {
+	case dimLength:
+		return outcome{ask: &Ask{Text: "what measures " + t + "?", Choices: []string{"backlash " + t, "pinion shim " + t, "runout " + t}}}
+	case dimTorque:
+		if b.g.unit == uFtLb {
+			return outcome{ask: &Ask{Text: "what took " + t + "?", Choices: []string{"caps torqued to " + t, "nut torque " + t, "ring bolts torqued to " + t}}}
+		}
+		return outcome{ask: &Ask{Text: "is " + t + " pinion drag or total drag?", Choices: []string{"pinion drag " + t, "total drag " + t}}}
+	}
+	return outcome{}
+}
+
+// read makes the reading of group g for quantity w, or says why not.
+func (r resolver) read(b bound, w What, g *group) (Reading, *outcome) {
+	q := quantities[w]
+	if w == ShimRingSide || w == ShimFarSide {
+		q = quantities[ShimLeft]
+		q.name = strings.ReplaceAll(string(w), "_", " ")
+	}
+	rd := Reading{What: w, Which: b.mods.which, Text: g.text}
+	values, form, bad := r.scale(w, q, g)
+	if bad != nil {
+		return rd, bad
+	}
+	rd.Unit = form.name
+	if g.sum {
+		total := 0.0
+		for _, v := range values {
+			total += v
+		}
+		total = tidy(total)
+		rd.Value = &total
+	} else if len(values) == 1 {
+		rd.Value = &values[0]
+	} else {
+		rd.Values = values
+	}
+	for _, p := range g.positions {
+		if p != "" {
+			rd.Positions = g.positions
+			break
+		}
+	}
+	switch w {
+	case ToothCount, MatchNumber:
+		if len(values) == 1 {
+			if b.mods.ring && !b.mods.pinion {
+				rd.Part = "ring"
+			} else if b.mods.pinion && !b.mods.ring {
+				rd.Part = "pinion"
+			}
+		}
+		for _, v := range values {
+			if v != math.Trunc(v) {
+				return rd, &outcome{refuse: q.name + " is a whole number"}
+			}
+		}
+	case PinionDrag, TotalDrag, BreakawayTorque:
+		rd.Seal, rd.Bearings = b.mods.seal, b.mods.bearings
+	case Torque, Temperature, BearingHeight:
+		rd.Part = b.mods.part
+	case NoiseSpeed:
+		rd.Load = b.mods.load
+	case AdjusterTurns, CarrierEndPlay:
+		switch b.mods.side {
+		case pLeft:
+			rd.Part = "left"
+		case pRight:
+			rd.Part = "right"
+		}
+	}
+	return rd, nil
+}
+
+// scale finds how a group is to be read: its values in one unit.
+func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outcome) {
+	systems := []unit.System{r.sys}
+	if r.sys == unit.NoSystem {
+		systems = []unit.System{unit.InchUnits, unit.Metric}
+	}
+	type reading struct {
+		values []float64
+		form   scaled
+	}
+	try := func(sys unit.System) (reading, bool) {
+		var out reading
+		for _, n := range g.values {
+			var forms []scaled
+			if w == PinionMark {
+				forms = markForms(n, g.unit, sys)
+			} else if g.unit != noUnit {
+				forms = typed(g.unit, q, sys)
+				if q.dim == dimCount {
+					forms = nil
+				}
+			} else {
+				forms = bareForms(n, q, sys)
+			}
+			if len(forms) == 0 {
+				return out, false
+			}
+			v := forms[0].value(n)
+			if !q.holds(forms[0], v) {
+				return out, false
+			}
+			if out.form.name != "" && out.form.name != forms[0].name {
+				return out, false
+			}
+			out.form = forms[0]
+			out.values = append(out.values, v)
+		}
+		return out, true
+	}
+	if g.unit == uNotch && w == AdjusterTurns {
+		f := scaled{1, "notch", 1, 0, "notches"}
+		var vs []float64
+		for _, n := range g.values {
+			vs = append(vs, n.val)
+		}
+		return vs, f, nil
+	}
+	var fits []reading
+	for _, sys := range systems {
+		if rd, ok := try(sys); ok {
+			if len(fits) > 0 && fits[0].form.name == rd.form.name && fits[0].values[0] == rd.values[0] {
+				continue
+			}
+			fits = append(fits, rd)
+		}
+	}
+	// with the habit unknown, an odd value in one unit gives way to a usual one
+	if len(fits) == 2 && g.unit.dim() != dimLength {
+		if a, b := q.usual(fits[0].form, fits[0].values), q.usual(fits[1].form, fits[1].values); a != b {
+			if b {
+				fits = fits[1:]
+			} else {
+				fits = fits[:1]
+			}
+		}
+	}
+	switch {
+	case len(fits) == 1:
+		if r.sys == unit.Metric && g.unit == noUnit && q.bare == bareSmall && oneDigit(g) {
+			return nil, scaled{}, &outcome{ask: &Ask{
+				Text:    q.name + " " + g.text + ": which unit?",
+				Choices: []string{q.name + " " + hundredthsText(g) + " mm", q.name + " " + g.text + " thou"},
+			}}
+		}
+		return fits[0].values, fits[0].form, nil
+	case len(fits) == 2:
+		return nil, scaled{}, &outcome{ask: &Ask{
+			Text:    q.name + " " + g.text + ": which unit?",
+			Choices: []string{q.name + " " + g.text + " " + fits[0].form.label, q.name + " " + g.text + " " + fits[1].form.label},
+		}}
+	}
+	// not possible as typed; would it be in the other habit?
+	if r.sys != unit.NoSystem && g.unit == noUnit && pointed(g) {
+		if rd, ok := try(r.sys.Other()); ok && q.usual(rd.form, rd.values) {
+			return nil, scaled{}, &outcome{ask: &Ask{
+				Text:    q.name + " " + g.text + ": is that " + rd.form.name + "?",
+				Choices: []string{q.name + " " + g.text + " " + rd.form.label},
+			}}
+		}
+	}
+	if g.unit != noUnit && g.unit.dim() != q.dim && q.dim != dimCount && !(q.dim == dimLength && g.unit.dim() == dimTorque) {
+		return nil, scaled{}, &outcome{ask: &Ask{Text: "what is " + g.text + "?"}}
+	}
+	return nil, scaled{}, &outcome{refuse: q.name + " " + g.text + " cannot be"}
+}
+
+// holds is plausible, but for a few that a zero or the smallest step makes odd.
+func (q quantity) holds(s scaled, v float64) bool {
+	if v == 0 {
+		return q.low <= 0
+	}
+	if q.bare == bareSmall && math.Abs(s.within(v)) < 0.004 {
+		return false
+	}
+	if q.name == quantities[Backlash].name && math.Abs(s.within(v)) < 0.0125 {
+		return false // below half a thou no dial reads it
+	}
+	return q.plausible(s, v)
+}
+
+// usual says whether the values are of an everyday size, to choose between two
+// units where the habit is not known.
+func (q quantity) usual(s scaled, values []float64) bool {
+	low, high := q.low, q.high
+	switch q.bare {
+	case bareTemp:
+		low, high = 25, 150
+	case bareSmall:
+		high = 1.1
+		low = 0.02
+	case bareDrag:
+		low, high = 0.3, 6
+	case bareShim:
+		low = 0.05
+	}
+	for _, v := range values {
+		if x := s.within(v); x < low || x > high {
+			return false
+		}
+	}
+	return true
+}
+
+func oneDigit(g *group) bool {
+	for _, v := range g.values {
+		if v.point || v.padded || v.val <= 0 || v.val >= 10 {
+			return false
+		}
+	}
+	return true
+}
+
+func pointed(g *group) bool {
+	for _, v := range g.values {
+		if !v.point {
+			return false
+		}
+	}
+	return true
+}
+
+func hundredthsText(g *group) string {
+	parts := make([]string, len(g.values))
+	for i, v := range g.values {
+		parts[i] = strconv.FormatFloat(v.val/100, 'f', 2, 64)
+	}
+	return strings.Join(parts, " ")
+}
+
+// markForms: a marking is a count ("+3") unless it is written as a length.
+func markForms(n number, u unitID, sys unit.System) []scaled {
+	if u != noUnit {
+		return typed(u, quantities[Backlash], sys)
+	}
+	if n.small() && n.val != 0 {
+		if sys == unit.Metric {
+			return []scaled{inMM}
+		}
+		return []scaled{inInch}
+	}
+	return []scaled{inCount}
+}
+
+// warnings are the cautions a reading raises by its size alone. They carry the
+// reading; the axle sheet's own limits are judged elsewhere. Source: common
+// practice, no source.
+func warnings(rd Reading, b bound) []string {
+	var out []string
+	n := rd.Numbers()
+	if len(n) == 0 {
+		return nil
+	}
+	lo, hi := n[0], n[0]
+	for _, v := range n {
+		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	mm := 1.0
+	if rd.Unit == "in" {
+		mm = 25.4
+	}
+	current := rd.Which == "" || rd.Which == "final" || rd.Which == "setup"
+	switch rd.What {
+	case Backlash:
+		if !current {
+			break
+		}
+		switch {
+		case lo == 0:
+			out = append(out, DangerNoLash)
+		case lo*mm < lashFarLow:
+			out = append(out, DangerLashLow)
+		}
+		if hi*mm > lashFarOut {
+			out = append(out, DangerLashFarOut)
+		}
+		if len(n) > 1 && (hi-lo)*mm > spreadLimit && lo > 0 {
+			out = append(out, DangerSpread)
+		}
+	case BacklashSpread:
+		if hi*mm > spreadLimit {
+			out = append(out, DangerSpread)
+		}
+	case RingRunout:
+		if current && hi*mm > runoutLimit {
+			out = append(out, DangerRunout)
+		}
+	case CaseSpread:
+		if hi*mm > caseSpreadLimit {
+			out = append(out, DangerCaseSpread)
+		}
+	case Temperature:
+		c := hi
+		if rd.Unit == "degF" {
+			c = (hi - 32) / 1.8
+		}
+		switch {
+		case c > housingHot && rd.Part == "ring", c > housingHot && rd.Part == "oven":
+			out = append(out, DangerRingHot)
+		case c > housingHot:
+			out = append(out, DangerHousingHot)
+		}
+	case PinionDrag:
+		if rd.Which == "" || rd.Which == "final" {
+			if lo == 0 {
+				out = append(out, DangerNoPreload)
+			}
+		}
+	case Torque:
+		ft := hi
+		if rd.Unit == "N·m" {
+			ft = hi / 1.3558179483314004
+		}
+		if ft > noCrushTorque && (rd.Part == "nut" || rd.Part == "") {
+			out = append(out, DangerNoCrush)
+		}
+	}
+	return out
+}
+
+// Sizes at which a reading is a caution whatever the axle, in mm, °C, ft·lbf.
+// Source: common practice, no source.
+const (
+	lashFarLow      = 0.0765 // 3 thou
+	lashFarOut      = 0.77   // 30 thou
+	spreadLimit     = 0.1017 // 4 thou
+	runoutLimit     = 0.0763 // 3 thou
+	caseSpreadLimit = 0.509  // 20 thou
+	housingHot      = 121.2  // 250 °F
+	noCrushTorque   = 450
+)

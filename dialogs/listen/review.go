@@ -1,0 +1,59 @@
+package listen
+
+// Decisions of a review.
+const (
+	DecisionApprove = "approve"
+	DecisionRedo    = "redo"
+	DecisionHold    = "hold"
+	DecisionRequest = "request"
+)
+
+var (
+	approves = compileTrigger(`approved | approve | approving | lgtm | looks good | look good | looking good | good to go | send it | ship it | run it | id run it | id run that | run that | button it up | button her up | close it up | close her up | happy with that | happy with it | im happy | good with that | good with it | leave it | leave it alone | leave it be | ok by me | fine by me | good by me | go ahead | sign off | signed off | signing off | im signing | i sign off | passes | thats a pass | pass | thumbsup | that will do | that will work | that works | thatll do | thatll work | perfect | beautiful | dont touch it | call it done | call it good | that is good | thats good | nice work close | sold | you are good | youre good | your good | good job close | spot on | bang on | looks great | looks right | ok to close | ok to go | all good | done deal | good enough for me | im good with | i like it | i like that | carry on | proceed | yes close | bolt it up | bolt her up | put it together | put her together | ready to go | final approval | thats the one | dead nuts | money | textbook | works for me | all looks fine | looks fine | is fine | good pattern | approves
+		! not approved | dont approve | cant approve | not good | doesnt look good | not happy | dont run | dont send | wont pass | if | until | once you | before you | looks good but | good but | good except | but | not bad but | when you | what | not perfect | after you | send it over | send it to me | send it again | run it again | run it back | leave it for | leave it to | leave it on | leave it with | leave it till | leave it until | not approving`)
+	redoes = compileTrigger(`redo | re do | do it again | do it over | do that again | re check | recheck | check it again | check again | check that again | take it again | run it again | run the pattern again | run another pattern | another pattern | new pattern | re read | reread | read it again | re measure | remeasure | measure it again | measure again | pull it back apart | take it back apart | tear it back | back apart | not good enough | try again | start over | start again | repeat ~ reading* | repeat the | repeat that | repaint | re paint | paint it again | again please | re torque ~ read | retorque ~ read* | read ~ again | pattern again | lash again | drag again | do over | not acceptable | cant accept | i dont buy | dont like that pattern | reject | rejected | rejecting | declined | not approved | not approving | im not signing | wont sign | not signing | no good | thats no good | wrong do | re shoot | retake | pull it apart | needs redoing | do the pattern over | one more time | more time | another set of readings | fresh readings | second set of readings ! if you have to | worst case`)
+	holds = compileTrigger(`hold | hold off | hold on | hold up | hold it | hold there | stop | wait | dont close | dont go further | dont go any | dont button | dont touch | dont run | not yet | hang on | hang fire | stand by | standby | pause | dont do anything | dont move | dont pull | dont put | leave it ~ until i | leave it ~ till i | leave it there | leave it for now | sit tight | whoa | woah | hold your horses | freeze | wait for me | dont torque | dont crush | dont change | nothing until | nobody touch | back off for now | no further | stop there | stop right there | dont assemble | dont fill | dont start | dont drive | dont ship | no go ! wait time | dont stop | hold true | stop by | on hold music | holding steady | dont wait | dont hold`)
+	requests = compileTrigger(`can you check | can you look | could you check | could you look | can you have a look | please check | please review | pls check | pls review | please look | have a look | take a look | look at this | look this over | look it over | look over | need eyes | eyes on | second set of eyes | second opinion | ready for sign off | ready for signoff | sign off please | sign off pls | sign off ? | sign this off | sign it off ? | signoff | need approval | need sign off | need a sign off | need your ok | need your okay | need the ok | waiting on sign | waiting for sign | waiting for approval | awaiting | ok to close | okay to close | ok to button | good to close | good to button | can i close | can i button | can we close | can we button | ready for review | ready for you | ready for mentor | review please | review pls | review ? | for review | mentor ? | @mentor | get mentor | need mentor | call mentor | ask mentor | want mentor | can mentor | could mentor | mentor can | mentor check | mentor look | check my work | check my numbers | check my readings | check these | check this | check it out ? | what does mentor | verify this | double check ~ me | double check my | double check these | approve ? | approve this | approve these | approve please | pls approve | please approve | can you approve | can i get approval | your blessing | give me the nod | the green light | green light ? | thumbsup ? | ok to proceed | okay to proceed | ok to go ahead | ok to move on | are you happy | you happy | happy with ~ ? | happy for me to | can someone check | can someone look | someone check | someone look | anyone check | check pattern please | good to go ? | am i good to go | all good to close | cover on ? | review ~ pattern | review ~ readings | review my | need someone to check | need someone to look | looks good ? | look good ? | look ok ? | look right ? | look alright ? | approval please | approval pls | request* ~ review | request* ~ approval | request* ~ sign | requesting | puedes revisar | revisar ! check this out`)
+)
+
+// findReview finds a decision of the mentor, or a request for one.
+func findReview(clauses []clause, in Input, talk []said, e expectation, hasFigures, hasPattern bool) (decision string) {
+	var words []string
+	question := false
+	for i, s := range sentencesOf(clauses) {
+		if i > 0 {
+			words = append(words, ".")
+		}
+		words = append(words, s.words...)
+		if s.mark == '?' {
+			words = append(words, "?")
+			question = true
+		}
+	}
+	if in.Sender == Mentor {
+		switch {
+		case question && !holds.in(words) && !redoes.in(words):
+			return ""
+		case redoes.inAny(words):
+			return DecisionRedo
+		case holds.inAny(words):
+			return DecisionHold
+		case approves.in(words):
+			return DecisionApprove
+		}
+		return ""
+	}
+	if in.Sender == "" && !question && !hasFigures && approves.in(words) && len(words) <= 8 {
+		// the role is not known; who may approve is checked elsewhere
+		if bareApproval.in(words) {
+			return DecisionApprove
+		}
+	}
+	if requests.in(words) && in.Sender != Customer {
+		return DecisionRequest
+	}
+	return ""
+}
+
+// bareApproval are words that nobody but a reviewer would send.
+var bareApproval = compileTrigger(`approved | approve | lgtm | signed off | sign off | signing off | good to go | button it up | close it up | send it | ship it | id run it | run it ! ?`)

@@ -1,0 +1,147 @@
+package listen
+
+import "strings"
+
+// A trigger is a small pattern over the words of a clause or sentence:
+//
+//	word          the word itself; "ham*" any word that starts so; # a number
+//	a b           a then b, next to each other
+//	a ~ b         a then b, at most six words between
+//	a | b         one of the two
+//	x & y         both, anywhere
+//	x ! y         x, unless y is there
+//
+// It keeps the tables of dangers, facts, topics and moods readable.
+type trigger struct {
+	all  [][]phrase // every one of these, each in one of its forms
+	none []phrase   // and none of these
+}
+
+type phrase []string
+
+// compileTrigger reads the form above. It does not fail: a pattern is any words.
+func compileTrigger(s string) trigger {
+	var t trigger
+	want, unless, _ := strings.Cut(s, "!")
+	for part := range strings.SplitSeq(want, "&") {
+		t.all = append(t.all, compilePhrases(part))
+	}
+	if strings.TrimSpace(unless) != "" {
+		t.none = compilePhrases(unless)
+	}
+	return t
+}
+
+func compilePhrases(s string) []phrase {
+	var list []phrase
+	for form := range strings.SplitSeq(s, "|") {
+		if p := phrase(strings.Fields(form)); len(p) > 0 {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// gapWords is how many words "~" may stand for.
+const gapWords = 6
+
+// at says whether the phrase is at words[i], and where it ends.
+func (p phrase) at(words []string, i int) (end int, ok bool) {
+	if len(p) == 0 {
+		return i, true
+	}
+	if p[0] == "~" {
+		for k := i; k < len(words) && k <= i+gapWords; k++ {
+			if end, ok := p[1:].at(words, k); ok {
+				return end, true
+			}
+		}
+		return 0, false
+	}
+	if i >= len(words) || !wordIs(p[0], words[i]) {
+		return 0, false
+	}
+	return p[1:].at(words, i+1)
+}
+
+func wordIs(pattern, w string) bool {
+	if n := len(pattern) - 1; pattern[n] == '*' {
+		return strings.HasPrefix(w, pattern[:n])
+	}
+	return pattern == w
+}
+
+// find gives where one of the phrases first is.
+func find(list []phrase, words []string) (start, end int, ok bool) {
+	for i := range words {
+		for _, p := range list {
+			if end, ok := p.at(words, i); ok {
+				return i, end, true
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// in says whether the trigger fires on the words. A match under a negation
+// ("didn't back the nut off") does not count.
+func (t trigger) in(words []string) bool { return t.match(words, true) }
+
+// inAny is in, without regard to negation.
+func (t trigger) inAny(words []string) bool { return t.match(words, false) }
+
+// first gives where the first part of the trigger stands, where all of it does,
+// without regard to negation.
+func (t trigger) first(words []string) (int, bool) {
+	if !t.inAny(words) {
+		return 0, false
+	}
+	start, _, ok := find(t.all[0], words)
+	return start, ok
+}
+
+func (t trigger) match(words []string, heedNot bool) bool {
+	for _, group := range t.all {
+		if !matchGroup(group, words, heedNot) {
+			return false
+		}
+	}
+	if len(t.none) > 0 {
+		if _, _, ok := find(t.none, words); ok {
+			return false
+		}
+	}
+	return true
+}
+
+func matchGroup(group []phrase, words []string, heedNot bool) bool {
+	for i := range words {
+		for _, p := range group {
+			if _, ok := p.at(words, i); ok && (!heedNot || negator[p[0]] || !negatedAt(words, i)) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+var negator = wordSet(`not no never without didnt dont doesnt hasnt havent wasnt isnt arent wont cant couldnt wouldnt shouldnt
+	aint cannot nor neither nobody nothing none forgot avoid didn't wouldnt nah nope instead sin nunca`)
+
+// negatedAt says whether a negation stands up to four words before words[i], in
+// the same run of words.
+func negatedAt(words []string, i int) bool {
+	for k := i - 1; k >= 0 && k >= i-4; k-- {
+		if words[k] == "." || words[k] == "," || words[k] == "but" {
+			return false
+		}
+		if negator[words[k]] {
+			// "not only", "no doubt", "no problem, ..." say the opposite or nothing
+			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
+				return false
+			}
+			return true
+		}
+	}
+	return false
+}
