@@ -218,7 +218,10 @@ func (a patternAsk) answer() (patternAnswer, error) {
 		if err != nil {
 			return out, err
 		}
-		out.sheet, out.units, reverse = sheet.Name, sheet.Units, sheet.Pinion.ReverseCut
+		out.sheet, reverse = sheet.Name, sheet.Pinion.ReverseCut
+		if out.units == unit.NoSystem { // what the person typed comes before the sheet's habit
+			out.units = sheet.Units
+		}
 		known = knownOf(sheet)
 	}
 	known = a.over(known)

@@ -184,7 +184,8 @@ func TestPatternText(t *testing.T) {
 	for args, want := range map[string][]string{
 		"--sheet lapwing --pinion +0.005in --ring -0.003in": {"lapwing", "pinion +0.005 in (deeper)", "ring gear -0.003 in (away", "drive: ", "to the root", "coast: ", "looser", "± 0.045 mm"},
 		"--sheet dunlin --ring 0.1mm":                       {"dunlin", "ring gear +0.10 mm (towards", "tighter"},
-		"--sheet saltmarsh":                                 {"nothing moved", "no change"},
+		"--sheet saltmarsh":                                 {"nothing moved", "no change", "coast: mid face, mid depth"},
+		"--sheet saltmarsh --ring -5thou":                   {"ring gear -0.005 in", "looser", "8.071 in"},
 		"--sheet lapwing --pinion 0.05in":                   {"runs off at the", "take it as a direction"},
 		"--z1 11 --z2 41 --od 8.9in --offset 1.5in":         {"gear set as given", "8.900 in", "face width"},
 	} {

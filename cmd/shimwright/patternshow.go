@@ -185,7 +185,7 @@ func (p patternAnswer) writeText(w io.Writer) error {
 		name string
 		p    contact.Pattern
 	}{{"drive", p.result.Drive}, {"coast", p.result.Coast}} {
-		out.say(0, "%s: %s, %s", f.name, towards(f.p.Along, "toe", "heel"), towards(f.p.Across, "root", "top"))
+		out.say(0, "%s: %s, %s", f.name, towards(f.p.Along, "toe", "heel", "mid face"), towards(f.p.Across, "root", "top", "mid depth"))
 		out.say(2, "%.0f %% of the flank marked, along %s to %s, across %s to %s", 100*f.p.Area,
 			signed(f.p.Low.Along), signed(f.p.High.Along), signed(f.p.Low.Across), signed(f.p.High.Across))
 		if edges := edgesOf(f.p); len(edges) > 0 {
@@ -221,7 +221,7 @@ func (p patternAnswer) title() string {
 		name = "gear set as given"
 	}
 	return fmt.Sprintf("%s: %d/%d, ring gear %s, offset %s", name, p.gear.RingTeeth, p.gear.PinionTeeth,
-		p.units.Length(2*p.gear.DialRadius), p.units.Length(p.gear.Offset))
+		p.units.Length(round(p.units, 2*p.gear.DialRadius)), p.units.Length(round(p.units, p.gear.Offset)))
 }
 
 // moves says what was moved which way.
@@ -260,6 +260,14 @@ func whole(u unit.System, l unit.Length) unit.Length {
 	return unit.Thou(math.Floor(l.Thou()))
 }
 
+// round rounds a length to thousandths of an inch or hundredths of a millimetre.
+func round(u unit.System, l unit.Length) unit.Length {
+	if u == unit.Metric {
+		return unit.Hundredth(math.Round(l.MM() * 100))
+	}
+	return unit.Thou(math.Round(l.Thou()))
+}
+
 // stepOf is the move the slopes are told for.
 func stepOf(u unit.System) unit.Length {
 	if u == unit.Metric {
@@ -282,10 +290,10 @@ func change(u unit.System, v unit.Length) string {
 }
 
 // towards says a coordinate in words.
-func towards(v float64, low, high string) string {
+func towards(v float64, low, high, middle string) string {
 	switch text := fmt.Sprintf("%.2f", math.Abs(v)); {
 	case text == "0.00":
-		return "0.00 " + low + "-" + high
+		return middle
 	case v < 0:
 		return text + " to the " + low
 	default:
