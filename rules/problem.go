@@ -77,8 +77,10 @@ func (r *Report) mistakesIn(file string) int {
 }
 
 // sort orders the problems by file and place.
-func (r *Report) sort() {
-	slices.SortStableFunc(r.Problems, func(a, b Problem) int {
+func (r *Report) sort() { sortProblems(r.Problems) }
+
+func sortProblems(problems []Problem) {
+	slices.SortStableFunc(problems, func(a, b Problem) int {
 		if c := strings.Compare(a.File, b.File); c != 0 {
 			return c
 		}

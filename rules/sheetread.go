@@ -14,7 +14,8 @@ import (
 // there was a mistake; warnings do not keep a sheet from being used.
 func ReadSheet(name, file string, data []byte, report *Report) *Sheet {
 	s := newSource(file, data, report)
-	before := report.mistakesIn(file)
+	before, first := report.mistakesIn(file), len(report.Problems)
+	defer func() { sortProblems(report.Problems[first:]) }()
 	root := parse(s, data)
 	if root == nil {
 		return nil
