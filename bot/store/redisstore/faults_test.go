@@ -146,6 +146,31 @@ func TestUnknownOutcome(t *testing.T) {
 	}
 }
 
+// A claim whose answer was lost is repeated by the client and gives the same items.
+func TestClaimRepeated(t *testing.T) {
+	ctx := context.Background()
+	s := open(t, storetest.StartRedis(t).Addr, "s", 0)
+	mustCommit(t, s, batch("job/1", 0, message("a"), message("b"), message("c")))
+	now := time.Now()
+	for _, token := range []string{"one", "one", "two"} {
+		cmds, err := s.run(ctx, call{s.scripts.claim, s.keys("job/1"), []any{"job/1", micros(now), token, micros(now.Add(time.Minute)), 2}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		list, err := cmds[0].StringSlice()
+		if err != nil {
+			t.Fatal(err)
+		}
+		items, err := s.items("job/1", token, list)
+		if want := map[string]int{"one": 2}[token]; err != nil || len(items) != want {
+			t.Fatalf("claim %s gave %+v, error %v, want %d items", token, items, err, want)
+		}
+		if len(items) > 0 && (items[0].ID != "a" || items[1].ID != "b" || items[0].Attempts != 0 || string(items[1].Body) != "text") {
+			t.Fatalf("claim %s gave %+v", token, items)
+		}
+	}
+}
+
 // A server that lost the scripts (restart, failover, SCRIPT FLUSH) is given them
 // again.
 func TestScriptsForgotten(t *testing.T) {

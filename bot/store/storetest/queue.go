@@ -275,6 +275,27 @@ func testFair(t *testing.T, open Open) {
 	}
 }
 
+// Who has been served goes to the back, whether it is busy or overdue.
+func testTurns(t *testing.T, open Open) {
+	f := fresh(t, open)
+	now := f.clock.now()
+	for _, it := range []store.Item{message("busy1"), reminder("late1", now.Add(-2*time.Hour))} {
+		stream := "job/" + it.ID[:4]
+		f.queue(stream, it)
+		again := it
+		again.ID = it.ID[:4] + "2"
+		f.queue(stream, again)
+		f.clock.add(time.Second)
+	}
+	f.queue("job/a", message("a"))
+	f.clock.add(time.Second)
+	f.queue("job/b", message("b"))
+	for _, id := range []string{"busy1", "late1", "a", "b", "busy2", "late2"} {
+		f.clock.add(time.Second)
+		f.sent(f.wantClaim(1, id)...)
+	}
+}
+
 // runs cuts claimed items into those of one stream.
 func runs(items []store.Item) func(func([]store.Item) bool) {
 	return func(yield func([]store.Item) bool) {

@@ -42,6 +42,7 @@ func Run(t *testing.T, open Open) {
 		{"retry of a reminder", testRetryReminder},
 		{"cancel", testCancel},
 		{"fairness", testFair},
+		{"turns", testTurns},
 		{"oldest first", testOldestFirst},
 		{"clock stepped back", testClockBack},
 		{"concurrent claims", testConcurrentClaims},
