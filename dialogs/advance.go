@@ -1,0 +1,393 @@
+package dialogs
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/advise"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// advance brings the job on: where the trial's readings are complete it adds the
+// recommendation, and where the starting shim is due its computation.
+func (t *turn) advance() error {
+	if stops := t.job.Stops(); len(stops) > 0 {
+		t.noNext = true
+		if len(t.cautions) == 0 {
+			t.tell("on hold: " + stops[0].Text)
+		}
+		t.tell("to go on over it: override, and why.")
+		return nil
+	}
+	if t.job.Held {
+		t.noNext = true
+		t.tell("a mentor holds this job; readings are logged, nothing moves.")
+		return nil
+	}
+	if t.job.ready() && !t.job.Finished {
+		return t.recommend() // also where an earlier step is still open: it is asked for afterwards
+	}
+	if step, _ := Next(t.sheet, t.job); step.ID == StepStart {
+		return t.startShim()
+	}
+	return nil
+}
+
+// ready says whether the present trial has all that a recommendation is made of
+// and none was given for it yet. A skipped reading counts as there, but not all.
+func (j *Job) ready() bool {
+	t := j.Trial()
+	if t.Backlash == nil && t.Drive == nil && t.Coast == nil {
+		return false
+	}
+	for slot, r := range map[Slot]*Reading{TrialBacklash: t.Backlash, TrialDrive: t.Drive, TrialCoast: t.Coast} {
+		f := Field{Slot: slot}
+		if r == nil && !f.skipped(j, StepLoop) {
+			return false
+		}
+	}
+	return !j.adviceStands()
+}
+
+// adviceStands says whether the latest advice was made from the readings that
+// stand now.
+func (j *Job) adviceStands() bool {
+	a, t := j.Advice, j.Trial()
+	if a == nil || a.Trial != t.No {
+		return false
+	}
+	for _, r := range []*Reading{t.Backlash, t.Drive, t.Coast} {
+		if r != nil && r.Seq > a.Seq {
+			return false
+		}
+	}
+	for _, e := range j.Log[a.Seq:] {
+		if e.Live && e.Kind == kindRetracted {
+			return false
+		}
+	}
+	return true
+}
+
+// recommend asks for the next move and says it.
+func (t *turn) recommend() error {
+	req := t.request()
+	if line := t.surprise(req); line != "" {
+		t.tell(line)
+	}
+	a, err := t.desk.Advise(req)
+	if err != nil {
+		t.tell("i cannot work a move out of this: " + err.Error() + ".")
+		return nil
+	}
+	if a.Verdict == advisedMore {
+		t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
+		return nil
+	}
+	if err := t.add(advised{Advice: a, Trial: t.job.Trial().No}); err != nil {
+		return err
+	}
+	t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
+	t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a)...)
+	return nil
+}
+
+const advisedMore = advise.More
+
+// request gathers what is on record for a recommendation.
+func (t *turn) request() advise.Request {
+	req := advise.Request{Sheet: t.sheet}
+	for _, tr := range t.job.Trials {
+		if !tr.read() {
+			continue
+		}
+		req.Attempts = append(req.Attempts, attemptOf(t.sheet, tr))
+	}
+	if len(req.Attempts) == 0 {
+		if a, ok := t.job.foundAttempt(); ok {
+			req.Attempts = append(req.Attempts, a)
+		}
+	}
+	if t.job.holds(listen.FactGearSetUsed) {
+		target := &advise.Target{}
+		if a, ok := t.job.foundAttempt(); ok {
+			target.Drive, target.Coast = a.Drive, a.Coast
+			if len(a.Backlash) > 0 {
+				target.Backlash = mean(a.Backlash)
+			}
+			req.Used = target
+		}
+	}
+	return req
+}
+
+func attemptOf(s *rules.Sheet, tr Trial) advise.Attempt {
+	a := advise.Attempt{Pinion: PinionMove(s, tr.Build), Ring: RingMove(s, tr.Build)}
+	a.Stacks = advise.Stacks{
+		Pinion: stackOf(tr.Build.Pinion), Left: stackOf(tr.Build.Left),
+		Right: stackOf(tr.Build.Right), Preload: stackOf(tr.Build.Preload),
+	}
+	if tr.Backlash != nil {
+		a.Backlash = tr.Backlash.Lengths()
+	}
+	a.Drive, a.Coast = markOf(tr.Drive), markOf(tr.Coast)
+	return a
+}
+
+// foundAttempt is the axle as it came in, as an attempt of its own.
+func (j *Job) foundAttempt() (advise.Attempt, bool) {
+	var a advise.Attempt
+	if r := j.slot(FoundBacklash); r != nil {
+		a.Backlash = r.Lengths()
+	}
+	a.Drive, a.Coast = markOf(j.slot(FoundDrive)), markOf(j.slot(FoundCoast))
+	for slot, s := range map[Slot]*advise.Stack{OldPinion: &a.Stacks.Pinion, OldLeft: &a.Stacks.Left, OldRight: &a.Stacks.Right, OldPreload: &a.Stacks.Preload} {
+		if r := j.slot(slot); r != nil {
+			s.Thickness, s.Known = r.Length()
+		}
+	}
+	return a, len(a.Backlash) > 0 || a.Drive.Known() || a.Coast.Known()
+}
+
+func stackOf(s Stack) advise.Stack { return advise.Stack{Known: s.Known, Thickness: s.Thickness} }
+
+// markOf places pattern words on the tooth: the middle of the third they name.
+func markOf(r *Reading) advise.Mark {
+	var m advise.Mark
+	if r == nil {
+		return m
+	}
+	m.Along, m.AlongKnown = third(r.Along, "toe", "heel")
+	m.Across, m.AcrossKnown = third(r.Across, "flank", "face")
+	if r.Slight {
+		m.Along, m.Across = m.Along*slight, m.Across*slight
+	}
+	return m
+}
+
+// slight is how much of the way to the middle of the outer third "a touch" is.
+const slight = 0.5
+
+// third gives the middle of a third of the tooth, −1 … +1 from end to end.
+func third(word, low, high string) (float64, bool) {
+	switch word {
+	case low:
+		return -2.0 / 3, true
+	case "center":
+		return 0, true
+	case high:
+		return 2.0 / 3, true
+	}
+	return 0, false
+}
+
+// surprise says when the new backlash went against what was predicted: a sign or
+// a side slip, to be mended from where the parts are now.
+func (t *turn) surprise(req advise.Request) string {
+	n := len(req.Attempts)
+	a := t.job.Advice
+	if n < 2 || a == nil || !a.Built || a.Backlash.Mean == 0 {
+		return ""
+	}
+	before, now := req.Attempts[n-2], req.Attempts[n-1]
+	if len(before.Backlash) == 0 || len(now.Backlash) == 0 {
+		return ""
+	}
+	predicted := a.Backlash.Mean - t.judged(before.Backlash)
+	read := t.judged(now.Backlash) - t.judged(before.Backlash)
+	if predicted*read >= 0 || read.Abs() < unit.Thou(1.5) || predicted.Abs() < unit.Thou(1.5) {
+		return ""
+	}
+	return fmt.Sprintf("lash went the wrong way: %s expected, %s read. check that no shim went to the wrong side or end; what follows goes from where the parts are now.",
+		t.voice.length(a.Backlash.Mean), t.voice.length(t.judged(now.Backlash)))
+}
+
+// judged gives the backlash figure the sheet judges by.
+func (t *turn) judged(all []unit.Length) unit.Length {
+	if t.sheet.Limits.JudgeBacklash == rules.JudgeMean {
+		return mean(all)
+	}
+	low, _ := bounds(all)
+	return low
+}
+
+// adviceLines says a recommendation: what to do first, what it leads to, why.
+func adviceLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
+	var lines []string
+	switch a.Verdict {
+	case advise.Good:
+		lines = append(lines, "that is good: leave it alone.")
+	case advise.Cannot:
+		lines = append(lines, "no shim cures this.")
+	case advise.Bracket:
+		lines = append(lines, "a step to find out, not the last one:")
+	}
+	if a.Verdict == advise.Change || a.Verdict == advise.Bracket {
+		lines = append(lines, moveLines(v, s, j, a)...)
+		if a.Backlash.Mean != 0 {
+			line := "expect " + v.span(asRead(v, a.Backlash.Low), asRead(v, a.Backlash.High)) + " of lash"
+			if words := markWords(a.Drive); words != "" {
+				line += ", drive " + words
+			}
+			if words := markWords(a.Coast); words != "" {
+				line += ", coast " + words
+			}
+			lines = append(lines, line)
+		}
+	}
+	if a.Reason != "" {
+		lines = append(lines, a.Reason)
+	}
+	if len(a.Causes) > 0 {
+		lines = append(lines, "look at: "+list(a.Causes))
+	}
+	return lines
+}
+
+// asRead rounds a predicted figure to what a dial reads: half a thou, or a
+// hundredth.
+func asRead(v voice, l unit.Length) unit.Length {
+	if v.own == unit.Metric {
+		return unit.Hundredth(math.Round(l.MM() * 100))
+	}
+	return unit.Thou(math.Round(l.Thou()*2) / 2)
+}
+
+// moveLines says what to change, stack by stack, with the leaves that make it.
+func moveLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
+	var lines []string
+	if a.PinionShim != 0 {
+		lines = append(lines, stackLine(v, "pinion shim", "pinion", a.PinionShim, a)+": "+
+			v.amount(a.Pinion)+" "+pick2(a.Pinion > 0, "deeper", "shallower"))
+	}
+	if a.Preload != 0 {
+		lines = append(lines, stackLine(v, "preload pack", "preload", a.Preload, a)+": it goes with the depth shim on this axle")
+	}
+	towards := pick2(a.Ring > 0, "towards the pinion", "away from the pinion")
+	switch {
+	case a.LeftNotches != 0 || a.RightNotches != 0:
+		out, in := "right", "left"
+		n := a.LeftNotches
+		if a.LeftNotches < 0 {
+			out, in, n = "left", "right", a.RightNotches
+		}
+		lines = append(lines, fmt.Sprintf("%s adjuster out %s, then %s in the same: ring %s %s", out, plural(abs(n), "notch", "notches"), in, v.amount(a.Ring), towards))
+	case a.Left != 0 || a.Right != 0:
+		lines = append(lines, stackLine(v, "left", "left", a.Left, a)+", "+stackLine(v, "right", "right", a.Right, a)+": ring "+v.amount(a.Ring)+" "+towards)
+	}
+	return lines
+}
+
+// stackLine says one stack's change: "pinion shim 0.030 → 0.034 in (0.020 + 0.014)".
+func stackLine(v voice, name, key string, change unit.Length, a Advice) string {
+	after, ok := a.Build[key]
+	if !ok {
+		return name + " " + v.own.Signed(change)
+	}
+	text := fmt.Sprintf("%s %s → %s", name, bare(v.own.Length(after-change)), v.own.Length(after))
+	if leaves := a.Leaves[key]; len(leaves) > 1 {
+		parts := make([]string, len(leaves))
+		for i, l := range leaves {
+			parts[i] = bare(v.own.Length(l))
+		}
+		text += " (" + strings.Join(parts, " + ") + ")"
+	}
+	return text
+}
+
+// bare drops the unit of a written quantity.
+func bare(text string) string {
+	number, _, _ := strings.Cut(text, " ")
+	return number
+}
+
+func abs(v float64) float64 {
+	if v < 0 {
+		return -v
+	}
+	return v
+}
+
+func pick2(first bool, a, b string) string {
+	if first {
+		return a
+	}
+	return b
+}
+
+// markWords says in words where a pattern is predicted to lie.
+func markWords(m advise.Mark) string {
+	along, across := "", ""
+	if m.AlongKnown {
+		along = thirdWord(m.Along, "toe", "heel")
+	}
+	if m.AcrossKnown {
+		across = thirdWord(m.Across, "flank", "face")
+	}
+	if along == "" && across == "" {
+		return ""
+	}
+	return patternWords(along, across)
+}
+
+func thirdWord(v float64, low, high string) string {
+	switch {
+	case v < -1.0/3:
+		return low
+	case v > 1.0/3:
+		return high
+	}
+	return "center"
+}
+
+// buildLine says what is in the housing now.
+func (t *turn) buildLine() string {
+	b := t.job.Trial().Build
+	var parts []string
+	for _, s := range []struct {
+		name string
+		Stack
+	}{{"pinion", b.Pinion}, {"left", b.Left}, {"right", b.Right}, {"preload", b.Preload}} {
+		switch {
+		case s.Known:
+			parts = append(parts, s.name+" "+t.voice.own.Length(s.Thickness))
+		case s.Change != 0:
+			parts = append(parts, s.name+" "+t.voice.own.Signed(s.Change))
+		}
+	}
+	if b.LeftNotches != 0 || b.RightNotches != 0 {
+		parts = append(parts, fmt.Sprintf("adjusters left %+g, right %+g notches", b.LeftNotches, b.RightNotches))
+	}
+	if len(parts) == 0 {
+		return "in the housing: nothing measured yet."
+	}
+	return "in the housing now: " + strings.Join(parts, ", ") + "."
+}
+
+// nextLines says the one next step.
+func (t *turn) nextLines() []string {
+	step, field := Next(t.sheet, t.job)
+	if field == nil {
+		return []string{"trial assembly is done: final pinion bearings, seal and preload come next. summary shows it all."}
+	}
+	var lines []string
+	if step.ID != t.step.ID || len(t.events) == 0 {
+		line := fmt.Sprintf("next, step %d, %s", step.No, step.Title)
+		if step.First != "" {
+			line += " (" + step.First + ")"
+		}
+		lines = append(lines, line+": "+field.Prompt)
+	} else {
+		lines = append(lines, "next: "+field.Prompt)
+	}
+	if t.said.By.Role == Apprentice && field.Why != "" {
+		lines = append(lines, "why: "+field.Why)
+	}
+	if len(t.choices) == 0 {
+		t.choices = field.Options
+	}
+	return lines
+}

@@ -1,0 +1,417 @@
+package dialogs
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// Answer takes a message into a job: the events it brings and the reply. A
+// message the log already has brings nothing. The error is internal (a sheet that
+// cannot be found, an entry that cannot be written), never the person's fault.
+func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
+	if j.Heard(s.ID) {
+		return Reply{}, nil
+	}
+	sheet, err := d.Sheets.Sheet(j.Sheet)
+	if err != nil {
+		return say(fmt.Sprintf("job %d uses the sheet %q, and that sheet is not here any more.", j.Number, j.Sheet), "put the sheet file back and say it again; nothing was logged."), nil
+	}
+	if j.ReadOnly != "" {
+		return say(fmt.Sprintf("job %d was written by a newer version of this program: it can be read here, not changed.", j.Number), "status and log still work after an update."), nil
+	}
+	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: voiceFor(s.By, sheet)}
+	t.step, t.field = Next(sheet, j)
+	if err := t.take(); err != nil {
+		return Reply{}, err
+	}
+	return t.reply(), nil
+}
+
+func say(lines ...string) Reply {
+	return Reply{Out: []Outgoing{{Text: strings.Join(lines, "\n")}}}
+}
+
+// turn is one message being answered.
+type turn struct {
+	desk  *Desk
+	sheet *rules.Sheet
+	job   *Job // with the events so far
+	said  Said
+	voice voice
+	step  Step   // where the job stood when the message came
+	field *Field // what it asked for then
+
+	u          listen.Utterance
+	events     []Event
+	understood []string // the echo
+	cautions   []string
+	answer     []string // what was asked for
+	choices    []string
+	ping       []string
+	pictures   []Picture
+	shownNow   map[string]bool // rules shown in this reply
+	retracted  []uint64        // what a correction of this message took back
+	stopped    bool            // a new stop was raised by this message
+	quiet      bool            // nothing to say, not even what comes next
+	noNext     bool            // the answer says what comes next itself
+}
+
+// add appends an event and brings the job up to it.
+func (t *turn) add(p payload) error {
+	e := t.said.event(p)
+	next, err := t.job.With([]Event{e})
+	if err != nil {
+		return err
+	}
+	t.events, t.job = append(t.events, e), next
+	return nil
+}
+
+// tell adds lines to the answer.
+func (t *turn) tell(lines ...string) { t.answer = append(t.answer, lines...) }
+
+// take reads the message and does what it says.
+func (t *turn) take() error {
+	if t.said.Edits != "" {
+		if err := t.retractMessage(t.said.Edits); err != nil {
+			return err
+		}
+	}
+	text, err := t.resolveChoice(t.said.Text)
+	if err != nil || text == "" {
+		return err
+	}
+	if done, err := t.shortcut(text); done || err != nil {
+		return err
+	}
+	t.u = t.desk.Listen(t.input(text))
+	if t.job.Closed && !(t.u.Command != nil && isLook(t.u.Command.Verb)) {
+		if t.u.Kind == listen.Ignore && t.u.Command == nil && !t.said.Addressed {
+			t.quiet = true
+			return nil
+		}
+		t.tell(fmt.Sprintf("job %d is closed, nothing was logged.", t.job.Number), "to take it up again: reopen, and the step")
+		t.noNext = true
+		if t.u.Command == nil || t.u.Command.Verb != listen.VerbReopen {
+			return nil
+		}
+		t.answer = nil
+	}
+	return t.act()
+}
+
+// isLook says whether a command only looks at the job.
+func isLook(v listen.Verb) bool {
+	switch v {
+	case listen.VerbStatus, listen.VerbSummary, listen.VerbLog, listen.VerbWhy, listen.VerbHelp, listen.VerbGlossary:
+		return true
+	}
+	return false
+}
+
+// input is what listen gets: the text with the open question.
+func (t *turn) input(text string) listen.Input {
+	in := listen.Input{Text: text, Units: t.voice.own, Sender: senderOf(t.said.By.Role), Context: t.said.Context}
+	if t.field != nil {
+		in.Expect = t.field.What
+	}
+	return in
+}
+
+// act goes through what was understood, in the order in which it depends on each
+// other: corrections first, then readings, moves and facts, then the cautions they
+// raise, then what was asked.
+func (t *turn) act() error {
+	u := t.u
+	if err := t.correct(); err != nil {
+		return err
+	}
+	for _, r := range u.Readings {
+		if err := t.record(r); err != nil {
+			return err
+		}
+	}
+	if err := t.move(); err != nil {
+		return err
+	}
+	for _, f := range u.Facts {
+		if err := t.add(stated{Fact: f}); err != nil {
+			return err
+		}
+		t.understood = append(t.understood, factName(f))
+	}
+	if err := t.review(); err != nil {
+		return err
+	}
+	if err := t.judge(); err != nil {
+		return err
+	}
+	if u.Ask != nil {
+		return t.ask(u.Ask)
+	}
+	if u.Command != nil {
+		return t.command(*u.Command)
+	}
+	if err := t.question(); err != nil {
+		return err
+	}
+	if len(t.events) == 0 && len(t.answer) == 0 && len(t.cautions) == 0 {
+		if !t.said.Addressed {
+			t.quiet = true
+			return nil
+		}
+		t.tell("i did not get a reading, a move or a question out of that, and logged nothing.")
+	}
+	return t.advance()
+}
+
+// record files one reading.
+func (t *turn) record(r listen.Reading) error {
+	if !finite(r.Numbers()) {
+		return nil
+	}
+	var expect Slot
+	if t.field != nil {
+		expect = t.field.Slot
+	}
+	old := t.replaced(r.What)
+	if old != nil {
+		expect = old.Slot
+	}
+	m := t.mend(measuredFrom(slotFor(r, t.step.ID, expect), r), old)
+	if err := t.add(m); err != nil {
+		return err
+	}
+	t.understood = append(t.understood, echo(m))
+	if m.Slot == Teeth && len(m.Values) == 2 {
+		t.tell(t.teeth(m.Values))
+	}
+	return nil
+}
+
+// teeth says the ratio of the counted teeth, and whether it is the sheet's.
+func (t *turn) teeth(counts []float64) string {
+	low, high := int(min(counts[0], counts[1])), int(max(counts[0], counts[1]))
+	line := ratioLine(low, high)
+	if low != t.sheet.Pinion.Teeth || high != t.sheet.Ring.Teeth {
+		line += fmt.Sprintf(" the sheet has %d/%d: make sure it is what was ordered.", t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth)
+	}
+	return line
+}
+
+// move files the moves that were made, and a mentor's order as an order.
+func (t *turn) move() error {
+	for _, m := range t.u.Moves {
+		mv := movedFrom(m)
+		mv.From, mv.To = place(t.sheet, mv.From), place(t.sheet, mv.To)
+		if err := t.add(mv); err != nil {
+			return err
+		}
+		t.understood = append(t.understood, t.moveWords(mv))
+	}
+	if len(t.u.Moves) > 0 {
+		t.tell(t.buildLine())
+	}
+	if len(t.u.Pending) > 0 && t.said.By.Role.Reviews() {
+		var moves []moved
+		var words []string
+		for _, m := range t.u.Pending {
+			mv := movedFrom(m)
+			mv.From, mv.To = place(t.sheet, mv.From), place(t.sheet, mv.To)
+			moves = append(moves, mv)
+			words = append(words, t.moveWords(mv))
+		}
+		if err := t.add(instructed{Moves: moves}); err != nil {
+			return err
+		}
+		t.tell("to do, from "+t.said.By.Name+": "+strings.Join(words, "; ")+". say done when it is in.", "nothing is counted as moved yet.")
+	}
+	return nil
+}
+
+// moveWords says a move: 0.010 in from the right stack to the left.
+func (t *turn) moveWords(m moved) string {
+	amount := ""
+	switch {
+	case m.Notches != 0 && t.sheet.Carrier.PerNotch() > 0:
+		amount = plural(m.Notches, "notch", "notches") + " (" + t.voice.length(unit.Length(m.Notches)*t.sheet.Carrier.PerNotch()) + ")"
+	case m.Notches != 0:
+		amount = plural(m.Notches, "notch", "notches")
+	case m.Amount != 0:
+		amount = t.voice.length(m.Amount)
+	default:
+		amount = "shim"
+	}
+	from, to := placeName(m.From), placeName(m.To)
+	switch {
+	case from != "" && to != "":
+		return amount + " from " + from + " to " + to
+	case from != "":
+		return amount + " out of " + from
+	case to != "":
+		return amount + " into " + to
+	}
+	return amount + " moved"
+}
+
+func placeName(p string) string {
+	switch p {
+	case "left", "right":
+		return "the " + p
+	case "pinion":
+		return "the pinion"
+	case "preload_pack":
+		return "the preload pack"
+	}
+	return ""
+}
+
+func plural(n float64, one, many string) string {
+	text := strconv.FormatFloat(n, 'f', -1, 64)
+	if n == 1 {
+		return text + " " + one
+	}
+	return text + " " + many
+}
+
+// judge runs the rules over the job as it now stands, shows what is new, raises
+// holds and lifts those whose cause is gone. What this message's words raise is
+// always said; what the figures on record raise is said once.
+func (t *turn) judge() error {
+	facts := factsOf(t.sheet, t.job, t.said, t.u, t.step.ID)
+	findings := t.desk.Rules.Evaluate(facts)
+	facts.Heard, facts.Stated = nil, nil
+	standing := map[string]bool{}
+	if len(findings) > 0 {
+		for _, f := range t.desk.Rules.Evaluate(facts) {
+			standing[f.ID] = true
+		}
+	}
+	for _, f := range findings {
+		if standing[f.ID] && t.job.shown(f) || t.shownNow[f.ID] {
+			continue
+		}
+		if err := t.add(warned{Rule: f.ID, Level: string(f.Level), Text: f.Text, Spoken: !standing[f.ID]}); err != nil {
+			return err
+		}
+		if t.shownNow == nil {
+			t.shownNow = map[string]bool{}
+		}
+		t.shownNow[f.ID] = true
+		t.cautions = append(t.cautions, string(f.Level)+": "+f.Text)
+		if f.Hint != "" {
+			t.cautions = append(t.cautions, f.Hint)
+		}
+		t.stopped = t.stopped || f.Level == rules.Stop
+	}
+	return t.lift(standing)
+}
+
+// shown says whether a finding was already shown in these words and still stands.
+func (j *Job) shown(f rules.Finding) bool {
+	for i := len(j.Warnings) - 1; i >= 0; i-- {
+		if w := j.Warnings[i]; w.Rule == f.ID {
+			return w.Text == f.Text && w.Closed != "cleared"
+		}
+	}
+	return false
+}
+
+// lift ends the stops whose rule no longer fires after a new reading or fact. A
+// stop that came from words alone needs a reading of what it was about, or a
+// spoken reason.
+func (t *turn) lift(standing map[string]bool) error {
+	if t.stopped || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves) == 0 {
+		return nil
+	}
+	var gone []string
+	for _, w := range t.job.Stops() {
+		if !standing[w.Rule] && (!w.Spoken || t.readSince(w)) {
+			gone = append(gone, w.Rule)
+		}
+	}
+	if len(gone) == 0 {
+		return nil
+	}
+	t.tell("the hold is over: the new reading cleared it.")
+	return t.add(overridden{Rules: gone, Cleared: true})
+}
+
+// readSince says whether this message measured what a spoken stop was about: the
+// rule's name names it (no-lash, drag-high, ring-runout).
+func (t *turn) readSince(w Warning) bool {
+	for _, r := range t.u.Readings {
+		for _, word := range strings.Split(string(r.What), "_") {
+			if strings.Contains(w.Rule, strings.TrimPrefix(word, "back")) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Stops lists the stops that hold the job.
+func (j *Job) Stops() []Warning {
+	var out []Warning
+	for _, w := range j.Warnings {
+		if w.Level == string(rules.Stop) && w.Closed == "" {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// ask puts the question back, once, with its choices.
+func (t *turn) ask(a *listen.Ask) error {
+	if err := t.add(asked{About: t.said.Text, Text: a.Text, Choices: a.Choices}); err != nil {
+		return err
+	}
+	t.tell(a.Text)
+	t.choices = a.Choices
+	t.noNext = true
+	return nil
+}
+
+// resolveChoice turns the answer to an open question into the text it stands for.
+// A message that is no answer closes the question: it is not asked twice.
+func (t *turn) resolveChoice(text string) (string, error) {
+	q := t.job.Open
+	if q == nil {
+		return text, nil
+	}
+	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
+	for i, c := range q.Choices {
+		if answer == strconv.Itoa(i+1) || answer == strings.ToLower(c) {
+			return c, t.add(answered{Question: q.Seq})
+		}
+	}
+	return text, t.add(answered{Question: q.Seq, Dropped: true})
+}
+
+// reply puts the message together: what was understood, what is dangerous, the
+// answer, and what comes next.
+func (t *turn) reply() Reply {
+	r := Reply{Events: t.events}
+	if t.quiet {
+		return r
+	}
+	var lines []string
+	if len(t.understood) > 0 {
+		lines = append(lines, strings.Join(t.understood, "; "))
+	}
+	lines = append(lines, t.cautions...)
+	lines = append(lines, t.answer...)
+	if !t.noNext {
+		lines = append(lines, t.nextLines()...)
+	}
+	if len(lines) == 0 {
+		return r
+	}
+	r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures}}
+	return r
+}

@@ -1,0 +1,139 @@
+package dialogs
+
+import (
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// Ask answers a question once, without a job: readings in the message, the wanted
+// figure where it names one, and the sheet (its name, or empty for the first of
+// the shop's in the person's units).
+func (d *Desk) Ask(s Said, sheetName string) ([]Outgoing, error) {
+	sheet, err := d.askSheet(sheetName, s.By.Units)
+	if err != nil {
+		return nil, err
+	}
+	u := d.Listen(listen.Input{Text: s.Text, Units: firstSystem(s.By.Units, sheet.Units), Sender: senderOf(s.By.Role), Context: s.Context})
+	out := d.ask(s, u, sheet)
+	if len(out) == 0 {
+		return []Outgoing{{Text: "i did not get a reading or a question out of that.\ntry: lash 14, drive high toward the heel: what do i change?"}}, nil
+	}
+	return out, nil
+}
+
+func firstSystem(a, b unit.System) unit.System {
+	if a != unit.NoSystem {
+		return a
+	}
+	return b
+}
+
+// askSheet finds the sheet to answer by.
+func (d *Desk) askSheet(name string, units unit.System) (*rules.Sheet, error) {
+	if name != "" {
+		return d.Sheets.Sheet(name)
+	}
+	var first *rules.Sheet
+	for _, n := range d.Sheets.Names() {
+		s, err := d.Sheets.Sheet(n)
+		if err != nil {
+			return nil, err
+		}
+		if first == nil {
+			first = s
+		}
+		if units == unit.NoSystem || s.Units == units {
+			return s, nil
+		}
+	}
+	return first, nil
+}
+
+// ask answers an utterance that belongs to no job, from a job that exists for it
+// alone. It gives nothing where there is nothing to answer.
+func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet) []Outgoing {
+	assumed := false
+	if sheet == nil {
+		var err error
+		if sheet, err = d.askSheet("", s.By.Units); err != nil || sheet == nil {
+			return nil
+		}
+		assumed = true
+	}
+	t := &turn{desk: d, sheet: sheet, job: &Job{}, said: s, voice: voiceFor(s.By, sheet), u: u, noNext: true}
+	t.job.refold()
+	if err := t.add(opened{Sheet: sheet.Name}); err != nil {
+		return nil
+	}
+	t.step = Step{ID: StepLoop}
+	if wanted, ok := wantedLash(u); ok {
+		target := *sheet
+		target.Limits.Backlash = rules.LengthRange{Low: wanted.low, High: wanted.high, Source: "as asked", Set: true}
+		t.sheet = &target
+	}
+	for _, r := range append(append([]listen.Reading{}, u.Readings...), u.Proposed...) {
+		if u.Topics != nil && u.Topics[0] == listen.TopicConvert {
+			break
+		}
+		if err := t.record(r); err != nil {
+			return nil
+		}
+	}
+	if err := t.judge(); err != nil {
+		return nil
+	}
+	switch {
+	case u.Ask != nil:
+		t.tell(u.Ask.Text)
+		t.choices = u.Ask.Choices
+	case u.Command != nil && len(u.Readings) == 0:
+		return nil
+	case t.job.Trial().read() && !t.stopped && (len(u.Topics) == 0 || !answersItself(u.Topics[0])):
+		if err := t.recommend(); err != nil {
+			return nil
+		}
+		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, " (the first of the shop's; name yours for a surer figure)", "") + ".")
+	case len(u.Topics) > 0:
+		if err := t.question(); err != nil {
+			return nil
+		}
+	}
+	if len(t.answer) == 0 && len(t.cautions) == 0 {
+		return nil
+	}
+	t.noNext = true
+	return t.reply().Out
+}
+
+// answersItself says whether a topic is a question of its own rather than one
+// about the next move.
+func answersItself(topic string) bool {
+	switch topic {
+	case listen.TopicWhatToChange, listen.TopicPrediction, listen.TopicDirection, listen.TopicOther, listen.TopicNext:
+		return false
+	}
+	return true
+}
+
+type wanted struct{ low, high unit.Length }
+
+// wantedLash gives the backlash a message asks for ("want 8", "spec is 6 to 10").
+func wantedLash(u listen.Utterance) (wanted, bool) {
+	for _, r := range u.Wanted {
+		if r.What != listen.Backlash && r.What != "" {
+			continue
+		}
+		m := Reading{Values: r.Numbers(), Unit: r.Unit}
+		all := m.Lengths()
+		if len(all) == 0 {
+			continue
+		}
+		low, high := bounds(all)
+		if low == high { // one figure: as near as a dial reads
+			low, high = low-unit.Thou(0.5), high+unit.Thou(0.5)
+		}
+		return wanted{low, high}, true
+	}
+	return wanted{}, false
+}

@@ -1,0 +1,408 @@
+package dialogs
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+)
+
+// shortcut takes answers that only make sense to the open question: one of its
+// options by number or word, "same" for the old stack.
+func (t *turn) shortcut(text string) (bool, error) {
+	if t.field == nil || t.job.Closed {
+		return false, nil
+	}
+	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
+	for i, option := range t.field.Options {
+		if answer != strconv.Itoa(i+1) && answer != option {
+			continue
+		}
+		if len(t.field.Choice) == 0 {
+			return true, t.yesNo(option == "yes")
+		}
+		id := t.field.Choice[i]
+		if err := t.add(stated{Fact: id}); err != nil {
+			return true, err
+		}
+		t.understood = append(t.understood, factName(id))
+		return true, t.advance()
+	}
+	old, ok := t.oldOf(t.field.Slot)
+	if !ok || !isSame(answer) {
+		return false, nil
+	}
+	m := measured{Slot: t.field.Slot, What: t.field.What, Values: old.Values, Sum: len(old.Values) == 1, Unit: old.Unit}
+	if err := t.add(m); err != nil {
+		return true, err
+	}
+	t.understood = append(t.understood, echo(m))
+	return true, t.advance()
+}
+
+func isSame(answer string) bool {
+	switch answer {
+	case "same", "as old", "same as old", "the same", "unchanged", "yes", "y", "yep", "yeah":
+		return true
+	}
+	return false
+}
+
+// oldOf gives the old reading a side stack can be the same as.
+func (t *turn) oldOf(s Slot) (Reading, bool) {
+	switch s {
+	case BuildLeft:
+		r, ok := t.job.Slots[OldLeft]
+		return r, ok
+	case BuildRight:
+		r, ok := t.job.Slots[OldRight]
+		return r, ok
+	}
+	return Reading{}, false
+}
+
+// command does what the assistant is told.
+func (t *turn) command(c listen.Command) error {
+	rest := strings.TrimSpace(c.Rest)
+	switch c.Verb {
+	case listen.VerbStatus:
+		t.tell(t.status()...)
+	case listen.VerbNext:
+		return t.advance()
+	case listen.VerbUndo:
+		return t.undo()
+	case listen.VerbSkip:
+		return t.skip(rest)
+	case listen.VerbReopen:
+		return t.reopen(rest)
+	case listen.VerbOverride:
+		return t.override(rest)
+	case listen.VerbWhy:
+		t.why()
+	case listen.VerbSummary:
+		t.noNext = true
+		t.tell(t.summary()...)
+	case listen.VerbLog:
+		t.noNext = true
+		t.tell(t.log(rest)...)
+	case listen.VerbHelp:
+		t.noNext = true
+		t.tell(helpText()...)
+	case listen.VerbGlossary:
+		t.noNext = true
+		t.tell(glossary(rest))
+	case listen.VerbDone:
+		return t.done()
+	case listen.VerbYes, listen.VerbNo:
+		return t.yesNo(c.Verb == listen.VerbYes)
+	case listen.VerbClose:
+		return t.closeJob(rest)
+	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits:
+		// The desk's door: see Door. They reach a job only through a caller that
+		// did not look, and change nothing in it.
+		t.noNext = true
+	}
+	return nil
+}
+
+// skip leaves out the open field ("skip no dial here") or a step ("skip 4 done
+// before", "skip parts …"). A step needs a reason; so does a field that must be.
+func (t *turn) skip(rest string) error {
+	t.noNext = true
+	if t.field == nil {
+		t.tell("there is nothing left to skip.")
+		return nil
+	}
+	step, reason, named := t.namedStep(rest)
+	if !named {
+		step, reason = t.step, rest
+	}
+	if reason == "" && (named || t.field.Need == Must) {
+		t.tell("skip it why? say skip and the reason; it goes in the log.")
+		return nil
+	}
+	field := ""
+	what := step.Title
+	if !named {
+		field, what = t.field.key(), t.field.Name
+		if field == "built" {
+			t.tell("nothing to skip here: say done when it is built, or tell me what you built instead.")
+			return nil
+		}
+		if reason == "" {
+			reason = "not measured"
+		}
+	}
+	if err := t.add(skipped{Step: step.ID, Field: field, Reason: reason}); err != nil {
+		return err
+	}
+	t.noNext = false
+	t.tell("skipped " + what + ": " + clip(reason, 80))
+	return t.advance()
+}
+
+// namedStep finds a step by its number or its first word, and gives the rest of
+// the line.
+func (t *turn) namedStep(rest string) (Step, string, bool) {
+	word, tail, _ := strings.Cut(strings.TrimPrefix(strings.TrimPrefix(rest, "step "), "to "), " ")
+	word = strings.ToLower(strings.Trim(word, ":,."))
+	if word == "" {
+		return Step{}, rest, false
+	}
+	tail = strings.TrimSpace(strings.TrimLeft(tail, ":,- "))
+	for _, st := range Steps(t.sheet, t.job) {
+		if word == strconv.Itoa(st.No) || word == string(st.ID) || word == strings.ToLower(strings.Fields(st.Title)[0]) {
+			return st, strings.TrimPrefix(tail, strings.TrimPrefix(strings.ToLower(st.Title), word+" ")), true
+		}
+	}
+	return Step{}, rest, false
+}
+
+func (t *turn) reopen(rest string) error {
+	step, _, ok := t.namedStep(rest)
+	if !ok {
+		t.noNext = true
+		t.tell("reopen which step?", stepList(t.sheet, t.job))
+		return nil
+	}
+	if err := t.add(reopened{Step: step.ID}); err != nil {
+		return err
+	}
+	t.tell(fmt.Sprintf("step %d, %s, is open again; what was read stays in the log.", step.No, step.Title))
+	return t.advance()
+}
+
+func (t *turn) override(reason string) error {
+	stops := t.job.Stops()
+	if len(stops) == 0 && !t.job.Held {
+		t.tell("nothing is on hold.")
+		return nil
+	}
+	if len(stops) == 0 {
+		t.tell("the mentor holds this job; only their word lifts it.")
+		return nil
+	}
+	if reason == "" {
+		t.noNext = true
+		t.tell("over which reason? say override and why; it goes in the log with your name.")
+		return nil
+	}
+	var rules []string
+	for _, w := range stops {
+		rules = append(rules, w.Rule)
+	}
+	if err := t.add(overridden{Rules: rules, Reason: reason}); err != nil {
+		return err
+	}
+	t.tell("going on over " + list(rules) + ": " + clip(reason, 80) + ". logged under " + t.said.By.Name + ".")
+	return t.advance()
+}
+
+// yesNo answers the open field where it is a fact.
+func (t *turn) yesNo(yes bool) error {
+	if a := t.job.Advice; yes && a != nil && !a.Built && t.field != nil && (t.field.Act == "built" || t.field.Slot == BuildPinion) {
+		return t.done()
+	}
+	if yes && t.field != nil && t.field.Slot == Teeth {
+		m := measured{Slot: Teeth, What: t.field.What, Values: []float64{float64(t.sheet.Pinion.Teeth), float64(t.sheet.Ring.Teeth)}}
+		if err := t.add(m); err != nil {
+			return err
+		}
+		t.understood = append(t.understood, echo(m))
+		t.tell(t.teeth(m.Values))
+		return t.advance()
+	}
+	if t.field == nil || len(t.field.Facts) == 0 {
+		t.tell("yes or no to what? i did not ask anything that takes it.")
+		return nil
+	}
+	for _, id := range t.field.Facts {
+		if err := t.add(stated{Fact: id, No: !yes}); err != nil {
+			return err
+		}
+	}
+	if !yes {
+		t.noNext = true
+		t.tell("no: "+t.field.Name+" is not done.", "do it and say yes, or skip with the reason.")
+		return t.judge()
+	}
+	t.understood = append(t.understood, t.field.Name+": yes")
+	if err := t.judge(); err != nil {
+		return err
+	}
+	return t.advance()
+}
+
+// done says that the latest open change is built: the mentor's instruction, or the
+// advice.
+func (t *turn) done() error {
+	if stops := t.job.Stops(); len(stops) > 0 {
+		t.noNext = true
+		t.tell("on hold: "+stops[0].Text, "say override and why to go on over it.")
+		return nil
+	}
+	for i := len(t.job.Instructions) - 1; i >= 0; i-- {
+		in := t.job.Instructions[i]
+		if in.Done || (t.job.Advice != nil && t.job.Advice.Seq > in.Seq && !t.job.Advice.Built) {
+			break
+		}
+		b := built{Advice: in.Seq}
+		for _, m := range in.Moves {
+			b.carry(m)
+		}
+		if err := t.add(b); err != nil {
+			return err
+		}
+		t.tell("in, as " + in.By + " said. " + t.buildLine())
+		return t.advance()
+	}
+	a := t.job.Advice
+	if a == nil || a.Built || !a.changes() {
+		if t.field != nil && len(t.field.Facts) > 0 {
+			return t.yesNo(true)
+		}
+		t.tell("nothing of mine is waiting to be built.")
+		return nil
+	}
+	b := built{
+		Advice: a.Seq, Pinion: a.PinionShim, Left: a.Left, Right: a.Right, Preload: a.Preload,
+		LeftNotches: a.LeftNotches, RightNotches: a.RightNotches, Stacks: map[Slot]unit.Length{},
+	}
+	for name, thickness := range a.Build {
+		b.Stacks[Slot("build."+name)] = thickness
+	}
+	if a.Trial == 0 {
+		return t.startBuilt(a)
+	}
+	if err := t.add(b); err != nil {
+		return err
+	}
+	t.tell(t.buildLine())
+	return t.advance()
+}
+
+// carry adds a move to what is built.
+func (b *built) carry(m moved) {
+	for _, side := range []struct {
+		place string
+		sign  float64
+	}{{m.From, -1}, {m.To, 1}} {
+		d := m.Amount * unit.Length(side.sign)
+		switch side.place {
+		case "left":
+			b.Left += d
+			b.LeftNotches += side.sign * m.Notches
+		case "right":
+			b.Right += d
+			b.RightNotches += side.sign * m.Notches
+		case "pinion":
+			b.Pinion += d
+		case "preload_pack":
+			b.Preload += d
+		}
+	}
+}
+
+func (t *turn) closeJob(reason string) error {
+	t.noNext = true
+	if stops := t.job.Stops(); len(stops) > 0 && t.said.By.Role != Owner {
+		t.tell("on hold: "+stops[0].Text, "override it with a reason before closing.")
+		return nil
+	}
+	if t.step.ID != StepFinished && reason == "" {
+		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close and why.", t.step.No, t.step.Title))
+		return nil
+	}
+	lines := t.summary()
+	if err := t.add(closed{Reason: reason}); err != nil {
+		return err
+	}
+	t.tell(fmt.Sprintf("job %d closed.", t.job.Number))
+	t.tell(lines...)
+	return nil
+}
+
+// review files a mentor's word, or the request for one.
+func (t *turn) review() error {
+	d := t.u.Decision
+	if d == "" {
+		return nil
+	}
+	if d != "request" && !t.said.By.Role.Reviews() {
+		t.tell("only a mentor or the owner can say that here; nothing was approved.")
+		return nil
+	}
+	if d == "approve" && t.job.lastReader() == t.said.By.Name {
+		t.tell("nobody approves their own readings; another mentor has to look.")
+		return nil
+	}
+	if err := t.add(reviewed{Decision: d, Upto: t.job.Version(), Text: clip(t.said.Text, 200)}); err != nil {
+		return err
+	}
+	t.noNext = true
+	switch d {
+	case "approve":
+		t.noNext = false
+		t.tell("approved by " + t.said.By.Name + ", for the readings on record now.")
+	case "hold":
+		t.tell("on hold, says " + t.said.By.Name + ". nothing moves until a mentor lifts it.")
+	case "redo":
+		t.tell(t.said.By.Name + " wants it read again.")
+		return t.redo()
+	case "request":
+		t.tell("asked for a look at job " + strconv.Itoa(t.job.Number) + ":")
+		t.tell(t.status()...)
+		t.ping = append(t.ping, "mentor")
+	}
+	return nil
+}
+
+// lastReader is who entered the latest reading.
+func (j *Job) lastReader() string {
+	for i := len(j.Log) - 1; i >= 0; i-- {
+		if j.Log[i].Live && j.Log[i].Kind == kindMeasured {
+			return j.Log[i].By
+		}
+	}
+	return ""
+}
+
+// redo takes back the readings of this trial that the mentor named, all of them
+// where none is named, so that only those are asked for again.
+func (t *turn) redo() error {
+	text := strings.ToLower(t.said.Text)
+	tr := t.job.Trial()
+	var entries []uint64
+	for _, c := range []struct {
+		r     *Reading
+		words []string
+	}{
+		{tr.Backlash, []string{"lash", "dial"}},
+		{tr.Drive, []string{"drive", "pattern", "paint", "mark"}},
+		{tr.Coast, []string{"coast", "pattern", "paint", "mark"}},
+	} {
+		if c.r == nil {
+			continue
+		}
+		for _, w := range c.words {
+			if strings.Contains(text, w) {
+				entries = append(entries, c.r.Seq)
+				break
+			}
+		}
+	}
+	if len(entries) == 0 {
+		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
+			if r != nil {
+				entries = append(entries, r.Seq)
+			}
+		}
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	t.noNext = false
+	return t.add(retracted{Entries: entries})
+}

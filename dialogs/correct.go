@@ -1,0 +1,211 @@
+package dialogs
+
+import (
+	"math"
+	"strings"
+
+	"shimwright/dialogs/listen"
+)
+
+// correct takes back what the message says no longer holds.
+func (t *turn) correct() error {
+	if len(t.u.Retract) == 0 || t.u.Command != nil && t.u.Command.Verb == listen.VerbUndo {
+		return nil // undo takes a whole message back, a correction with it
+	}
+	var entries []uint64
+	for _, r := range t.u.Retract {
+		entries = append(entries, t.job.find(r)...)
+	}
+	if len(entries) == 0 {
+		t.tell("nothing on record fits that correction; nothing was taken back.")
+		return nil
+	}
+	for _, seq := range entries {
+		t.understood = append(t.understood, "took back "+t.job.Log[seq-1].words(t))
+	}
+	t.retracted = entries
+	return t.add(retracted{Entries: entries})
+}
+
+// find gives the latest live entries a correction speaks of.
+func (j *Job) find(r listen.Retract) []uint64 {
+	for i := len(j.Log) - 1; i >= 0; i-- {
+		e := j.Log[i]
+		if !e.Live {
+			continue
+		}
+		switch p := e.payload.(type) {
+		case *measured:
+			if r.Move || (r.What != "" && p.What != r.What) || !hasValue(p.Values, r.Value) {
+				continue
+			}
+		case *moved, *built:
+			if !r.Move && !r.Last {
+				continue
+			}
+		case *stated:
+			if !r.Last || r.What != "" {
+				continue
+			}
+		default:
+			continue
+		}
+		if r.Last && r.What == "" {
+			return j.sameMessage(e)
+		}
+		return []uint64{e.Seq}
+	}
+	// The value may be misremembered: the quantity alone still names the reading.
+	if r.What != "" && r.Value != nil {
+		return j.find(listen.Retract{What: r.What, Move: r.Move, Last: r.Last})
+	}
+	return nil
+}
+
+// hasValue says whether a reading holds the value, in the unit it was typed in or
+// a thousand times it ("9" for 0.009).
+func hasValue(values []float64, v *float64) bool {
+	if v == nil {
+		return true
+	}
+	for _, have := range values {
+		if near(have, *v) || near(have*1000, *v) || near(have*100, *v) {
+			return true
+		}
+	}
+	return false
+}
+
+func near(a, b float64) bool { return math.Abs(a-b) <= 1e-6*math.Max(1, math.Abs(b)) }
+
+// sameMessage gives the live entries that take back whole what one message
+// brought in.
+func (j *Job) sameMessage(of Entry) []uint64 {
+	var out []uint64
+	for _, e := range j.Log {
+		if !e.Live || e.Message != of.Message || !e.undoable() {
+			continue
+		}
+		out = append(out, e.Seq)
+	}
+	return out
+}
+
+// undoable says whether a person can take the entry back.
+func (e Entry) undoable() bool {
+	switch e.payload.(type) {
+	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed:
+		return true
+	}
+	return false
+}
+
+// undo takes back what the last message that entered something brought in.
+func (t *turn) undo() error {
+	for i := len(t.job.Log) - 1; i >= 0; i-- {
+		e := t.job.Log[i]
+		if !e.Live || !e.undoable() {
+			continue
+		}
+		entries := t.job.sameMessage(e)
+		// A correction comes with the entries it replaced: those hold again.
+		for _, other := range t.job.Log {
+			if _, ok := other.payload.(*retracted); ok && other.Live && other.Message == e.Message {
+				entries = append(entries, other.Seq)
+			}
+		}
+		var words []string
+		for _, seq := range entries {
+			if w := t.job.Log[seq-1].words(t); w != "" {
+				words = append(words, w)
+			}
+		}
+		if err := t.add(retracted{Entries: entries}); err != nil {
+			return err
+		}
+		t.tell("took back: " + strings.Join(words, "; "))
+		return nil
+	}
+	t.tell("there is nothing to take back.")
+	return nil
+}
+
+// retractMessage takes back what the first wording of an edited message brought.
+func (t *turn) retractMessage(id string) error {
+	var entries []uint64
+	for _, e := range t.job.Log {
+		if e.Live && e.Message == id && e.undoable() {
+			entries = append(entries, e.Seq)
+		}
+	}
+	if len(entries) == 0 {
+		return nil
+	}
+	t.retracted = entries
+	t.understood = append(t.understood, "edited")
+	return t.add(retracted{Entries: entries})
+}
+
+// replaced gives the reading this message took back, so that the new one lands
+// where the old one was.
+func (t *turn) replaced(w listen.What) *measured {
+	for _, seq := range t.retracted {
+		if m, ok := t.job.Log[seq-1].payload.(*measured); ok && m.What == w {
+			return m
+		}
+	}
+	return nil
+}
+
+// mend puts one corrected figure into the list it stood in: "7 not 9" after
+// 8 8 9 8 is 8 8 7 8. It leaves a reading alone that is a list of its own.
+func (t *turn) mend(m measured, old *measured) measured {
+	if old == nil || len(m.Values) != 1 || len(old.Values) < 2 || m.Unit != old.Unit {
+		return m
+	}
+	for _, r := range t.u.Retract {
+		if r.Value == nil {
+			continue
+		}
+		at := -1
+		for i, v := range old.Values {
+			if hasValue([]float64{v}, r.Value) {
+				at = i
+			}
+		}
+		if at >= 0 {
+			mended := *old
+			mended.Values = append([]float64(nil), old.Values...)
+			mended.Values[at] = m.Values[0]
+			return mended
+		}
+	}
+	return m
+}
+
+// words says an entry in a few words.
+func (e Entry) words(t *turn) string {
+	switch p := e.payload.(type) {
+	case *measured:
+		return echo(*p)
+	case *moved:
+		return t.moveWords(*p)
+	case *built:
+		return "the change as advised"
+	case *stated:
+		return factName(p.Fact)
+	case *skipped:
+		return "the skip of " + string(p.Step)
+	case *reopened:
+		return "the reopening of " + string(p.Step)
+	case *overridden:
+		return "the override"
+	case *instructed:
+		return "the instruction"
+	case *reviewed:
+		return "the review (" + p.Decision + ")"
+	case *closed:
+		return "the closing"
+	}
+	return ""
+}

@@ -1,0 +1,79 @@
+// Package dialogs is the job: its log of events, the fold of that log, the steps
+// and the answers. It is pure. The caller delivers what somebody said together
+// with the job, and gets back the events to append and the messages to send.
+//
+// Data flows one way: a message becomes an utterance (package listen), the
+// utterance becomes events, the fold gives the job, the rules and the
+// calculations give findings and advice, and those become the reply.
+package dialogs
+
+import (
+	"time"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/advise"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// The kinds of advice, named here because the log keeps them.
+type (
+	Advice  = advise.Advice
+	Verdict = advise.Verdict
+)
+
+// Good is the verdict that ends the trial loop.
+const Good = advise.Good
+
+// Desk answers for all jobs of a shop. It holds no state of its own and is safe
+// for many goroutines.
+type Desk struct {
+	Sheets SheetBook
+	Rules  RuleSet
+	Advise func(advise.Request) (advise.Advice, error)
+	Listen func(listen.Input) listen.Utterance
+}
+
+// SheetBook finds axle sheets by name. The error of an unknown name names the
+// nearest ones.
+type SheetBook interface {
+	Sheet(name string) (*rules.Sheet, error)
+	Names() []string
+}
+
+// RuleSet judges the facts of a job.
+type RuleSet interface {
+	Evaluate(rules.Facts) []rules.Finding
+}
+
+// Person is somebody of the shop.
+type Person struct {
+	Name  string
+	Role  Role
+	Units unit.System // their own habit, empty for the sheet's
+}
+
+// Said is one message of a person.
+type Said struct {
+	ID        string // the platform's id, which makes it count once
+	By        Person
+	At        time.Time
+	Text      string
+	Edits     string   // the id of the message this one is the new wording of, empty mostly
+	Context   []string // the last messages before it, as listen.Input.Context has them
+	Addressed bool     // the assistant was called by name or in private
+}
+
+// Outgoing is one message to send.
+type Outgoing struct {
+	Text    string    `json:"text"`
+	Choices []string  `json:"choices,omitempty"` // what can be pressed or typed as an answer
+	Ping    []string  `json:"ping,omitempty"`    // names of people to notify
+	Picture []Picture `json:"pictures,omitempty"`
+}
+
+// Reply is what a message leads to.
+type Reply struct {
+	Events []Event
+	Out    []Outgoing
+}

@@ -1,0 +1,225 @@
+package dialogs
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"time"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+)
+
+// View is what is known outside a job: the job of this place, and all jobs.
+type View struct {
+	Here *JobLine  // nil where this place has no job
+	All  []JobLine // newest first
+}
+
+// JobLine is one job in a list.
+type JobLine struct {
+	Number int
+	ID     string
+	Sheet  string
+	Title  string
+	By     string
+	At     time.Time
+	Closed bool
+}
+
+// DoorReply is what a message about jobs leads to. Where it is not Handled the
+// message belongs to the job of the place.
+type DoorReply struct {
+	Handled bool
+	Out     []Outgoing
+	Open    *Opening    // a job to open
+	Switch  int         // the number of the job to talk about from here
+	Units   unit.System // the person's own habit from now on
+}
+
+// Opening is a job to open.
+type Opening struct {
+	Sheet string
+	Title string
+}
+
+// Door answers what is said about jobs rather than in one: open, jobs, switch,
+// sheets, units; and anything at all where the place has no job.
+func (d *Desk) Door(s Said, v View) DoorReply {
+	u := d.Listen(listen.Input{Text: s.Text, Units: s.By.Units, Sender: senderOf(s.By.Role), Context: s.Context})
+	if u.Command == nil {
+		return d.outside(s, u, v)
+	}
+	rest := strings.TrimSpace(u.Command.Rest)
+	switch u.Command.Verb {
+	case listen.VerbOpen:
+		return d.open(rest, v)
+	case listen.VerbJobs:
+		return handled(jobLines(v)...)
+	case listen.VerbSheets:
+		return handled(d.sheetLines()...)
+	case listen.VerbSwitch:
+		return switchTo(rest, v)
+	case listen.VerbUnits:
+		return unitsOf(rest, s)
+	case listen.VerbHelp, listen.VerbGlossary:
+		if v.Here != nil {
+			return DoorReply{}
+		}
+		if u.Command.Verb == listen.VerbHelp {
+			return handled(helpText()...)
+		}
+		return handled(glossary(rest))
+	}
+	return d.outside(s, u, v)
+}
+
+func handled(lines ...string) DoorReply {
+	return DoorReply{Handled: true, Out: []Outgoing{{Text: strings.Join(lines, "\n")}}}
+}
+
+// outside answers where there is no job: a question once, anything else with how
+// to open one, chatter with nothing.
+func (d *Desk) outside(s Said, u listen.Utterance, v View) DoorReply {
+	if v.Here != nil {
+		return DoorReply{}
+	}
+	if len(u.Cautions) == 0 && u.Command == nil && u.Kind == listen.Ignore && !s.Addressed {
+		return DoorReply{Handled: true}
+	}
+	out := d.ask(s, u, nil)
+	if len(out) == 0 {
+		if u.Kind == listen.Ignore && u.Command == nil && !s.Addressed {
+			return DoorReply{Handled: true}
+		}
+		return handled("no job is open here, so nothing was logged.", "open one: open "+d.exampleSheet()+" and what it is about.")
+	}
+	if len(u.Readings) > 0 || len(u.Moves) > 0 {
+		out[len(out)-1].Text += "\nno job is open here, so nothing was logged. open one: open " + d.exampleSheet() + "."
+	}
+	return DoorReply{Handled: true, Out: out}
+}
+
+func (d *Desk) exampleSheet() string {
+	if names := d.Sheets.Names(); len(names) > 0 {
+		return names[0]
+	}
+	return "SHEET"
+}
+
+// open finds the sheet in "SHEET what it is about".
+func (d *Desk) open(rest string, v View) DoorReply {
+	names := d.Sheets.Names()
+	word, title, _ := strings.Cut(rest, " ")
+	word = strings.ToLower(strings.Trim(word, ",.:;"))
+	if word == "" {
+		r := handled("which axle? open, the sheet, and what it is about.", "sheets: "+strings.Join(names, ", "))
+		for _, n := range names {
+			r.Out[0].Choices = append(r.Out[0].Choices, "open "+n)
+		}
+		return r
+	}
+	sheet, err := d.Sheets.Sheet(word)
+	if err != nil {
+		// The sheet may stand anywhere in the line: "job: noisy rear, curlew".
+		for _, w := range strings.FieldsFunc(strings.ToLower(rest), func(r rune) bool { return r == ' ' || r == ',' || r == ':' }) {
+			for _, n := range names {
+				if w == n {
+					return DoorReply{Handled: true, Open: &Opening{Sheet: n, Title: strings.TrimSpace(strings.Replace(rest, w, "", 1))}}
+				}
+			}
+		}
+		return handled(err.Error()+".", "sheets: "+strings.Join(names, ", "))
+	}
+	return DoorReply{Handled: true, Open: &Opening{Sheet: sheet.Name, Title: clip(strings.Trim(title, " ,.:;"), 120)}}
+}
+
+func (d *Desk) sheetLines() []string {
+	var lines []string
+	for _, n := range d.Sheets.Names() {
+		if s, err := d.Sheets.Sheet(n); err == nil {
+			lines = append(lines, n+": "+s.Title)
+		}
+	}
+	return lines
+}
+
+func jobLines(v View) []string {
+	var lines []string
+	for _, j := range v.All {
+		if j.Closed {
+			continue
+		}
+		here := ""
+		if v.Here != nil && v.Here.Number == j.Number {
+			here = " (this one)"
+		}
+		lines = append(lines, fmt.Sprintf("job %d, %s%s, by %s%s", j.Number, j.Sheet, titled(j.Title), j.By, here))
+		if len(lines) == 10 {
+			break
+		}
+	}
+	if len(lines) == 0 {
+		return []string{"no job is open."}
+	}
+	return lines
+}
+
+func switchTo(rest string, v View) DoorReply {
+	n, err := strconv.Atoi(strings.TrimLeft(strings.TrimPrefix(strings.ToLower(rest), "job "), "# "))
+	if err != nil {
+		return handled(append([]string{"switch to which job? say switch and its number."}, jobLines(v)...)...)
+	}
+	for _, j := range v.All {
+		if j.Number == n {
+			r := handled(fmt.Sprintf("now job %d, %s%s.", j.Number, j.Sheet, titled(j.Title)))
+			r.Switch = n
+			return r
+		}
+	}
+	return handled(append([]string{fmt.Sprintf("there is no job %d.", n)}, jobLines(v)...)...)
+}
+
+func unitsOf(rest string, s Said) DoorReply {
+	switch {
+	case strings.Contains(strings.ToLower(rest), "metric"), strings.Contains(strings.ToLower(rest), "mm"):
+		r := handled("metric for " + s.By.Name + " from now on: a bare lash 20 is 0.20 mm.")
+		r.Units = unit.Metric
+		return r
+	case strings.Contains(strings.ToLower(rest), "inch"), strings.Contains(strings.ToLower(rest), "thou"), strings.Contains(strings.ToLower(rest), "imperial"):
+		r := handled("inch for " + s.By.Name + " from now on: a bare lash 9 is 0.009 in.")
+		r.Units = unit.InchUnits
+		return r
+	}
+	return handled("inch or metric? say units inch or units metric.")
+}
+
+// Opened starts a new job's log: the entry, and the welcome with the first
+// question. What the opening line itself says ("new gears, noisy") is taken too.
+func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
+	sheet, err := d.Sheets.Sheet(o.Sheet)
+	if err != nil {
+		return Reply{}, err
+	}
+	t := &turn{desk: d, sheet: sheet, job: &Job{ID: strconv.Itoa(number)}, said: s, voice: voiceFor(s.By, sheet)}
+	t.job.refold()
+	if err := t.add(opened{Number: number, Sheet: o.Sheet, Title: o.Title}); err != nil {
+		return Reply{}, err
+	}
+	t.step, t.field = Next(sheet, t.job)
+	for _, f := range d.Listen(listen.Input{Text: o.Title, Units: t.voice.own, Sender: senderOf(s.By.Role)}).Facts {
+		if err := t.add(stated{Fact: f}); err != nil {
+			return Reply{}, err
+		}
+		if f == listen.FactGearSetNew || f == listen.FactGearSetUsed {
+			t.understood = append(t.understood, factName(f))
+		}
+	}
+	t.cautions = append(t.cautions, fmt.Sprintf("job %d open: %s", number, sheet.Title))
+	t.tell("the service manual of the axle on the lift wins over the sheet's example limits.")
+	if err := t.judge(); err != nil {
+		return Reply{}, err
+	}
+	t.step = Step{} // so that the whole next line is said
+	return t.reply(), nil
+}

@@ -1,0 +1,215 @@
+package dialogs
+
+import (
+	"errors"
+	"time"
+
+	"shimwright/dialogs/listen"
+)
+
+// Job is what the entries of a log add up to. It holds no sheet and no rules:
+// folding the same log always gives the same job.
+type Job struct {
+	ID       string
+	Number   int
+	Sheet    string
+	Title    string
+	OpenedAt time.Time
+	OpenedBy string
+
+	Log   []Entry
+	Slots map[Slot]Reading // the latest live reading of each slot
+	Facts map[string]Fact
+
+	Trials       []Trial // at least one; the last is what is in the housing
+	Moves        []Move
+	Advice       *Advised // the latest recommendation
+	Instructions []Instruction
+	Warnings     []Warning
+	Reviews      []Review
+	Held         bool      // a mentor said hold
+	Open         *Question // the question waiting for its answer
+
+	Skipped  map[string]Skip
+	Reopened map[StepID]uint64
+	Finished bool // the trial loop ended in a good verdict
+
+	Closed       bool
+	ClosedReason string
+
+	// ReadOnly says why nothing may be appended: the log has entries of a newer
+	// version. They are kept byte for byte.
+	ReadOnly string
+
+	messages map[string]bool
+}
+
+// entryMeta is who entered something, when, and as which entry.
+type entryMeta struct {
+	Seq uint64
+	By  string
+	At  time.Time
+}
+
+func metaOf(e Entry) entryMeta { return entryMeta{Seq: e.Seq, By: e.By, At: e.At} }
+
+// Version is the number of entries of the log.
+func (j *Job) Version() uint64 { return uint64(len(j.Log)) }
+
+// Heard says whether a message of the platform is in the log already.
+func (j *Job) Heard(message string) bool { return message != "" && j.messages[message] }
+
+// Trial is the trial assembly that is in the housing now.
+func (j *Job) Trial() *Trial { return &j.Trials[len(j.Trials)-1] }
+
+// Fold adds a log up to a job. It errs where a record is no entry at all; an
+// entry of an unknown kind makes the job read-only.
+func Fold(id string, records [][]byte) (*Job, error) {
+	j := &Job{ID: id}
+	if err := j.Extend(records); err != nil {
+		return nil, err
+	}
+	return j, nil
+}
+
+// Extend adds the records that follow those already folded. The result is the
+// same as folding them all at once.
+func (j *Job) Extend(records [][]byte) error {
+	for _, record := range records {
+		e, err := decode(record, j.Version()+1)
+		if errors.Is(err, errUnknownKind) {
+			if j.ReadOnly == "" {
+				j.ReadOnly = err.Error()
+			}
+			err = nil
+		}
+		if err != nil {
+			return err
+		}
+		j.Log = append(j.Log, e)
+	}
+	j.refold()
+	return nil
+}
+
+// With gives the job as it would be with the events appended. The receiver is
+// not changed.
+func (j *Job) With(events []Event) (*Job, error) {
+	next := &Job{ID: j.ID, ReadOnly: j.ReadOnly, Log: j.Log[:len(j.Log):len(j.Log)]}
+	records := make([][]byte, 0, len(events))
+	for _, e := range events {
+		record, err := Encode(e)
+		if err != nil {
+			return nil, err
+		}
+		records = append(records, record)
+	}
+	return next, next.Extend(records)
+}
+
+// refold brings the state up from the entries: first which of them still hold,
+// then those in order.
+func (j *Job) refold() {
+	keep := Job{ID: j.ID, Log: j.Log, ReadOnly: j.ReadOnly}
+	*j = keep
+	j.Slots, j.Facts = map[Slot]Reading{}, map[string]Fact{}
+	j.Skipped, j.Reopened = map[string]Skip{}, map[StepID]uint64{}
+	j.messages = map[string]bool{}
+	j.Trials = []Trial{{No: 1}}
+
+	dead := map[uint64]bool{}
+	// Backwards, so that taking a correction back brings to life what it took.
+	for i := len(j.Log) - 1; i >= 0; i-- {
+		if r, ok := j.Log[i].payload.(*retracted); ok && !dead[j.Log[i].Seq] {
+			for _, seq := range r.Entries {
+				dead[seq] = true
+			}
+		}
+	}
+	live := make([]Entry, len(j.Log))
+	for i, e := range j.Log {
+		e.Live = !dead[e.Seq]
+		live[i] = e
+		if e.Message != "" {
+			j.messages[e.Message] = true
+		}
+		if e.Live && e.payload != nil {
+			e.payload.apply(j, e)
+		}
+	}
+	j.Log = live
+}
+
+// put files a reading, and brings it into the trial it was made on.
+func (j *Job) put(r Reading) {
+	j.Slots[r.Slot] = r
+	switch r.Slot {
+	case TrialBacklash, TrialDrive, TrialCoast, TrialDrag:
+		t := j.Trial()
+		switch r.What {
+		case listen.Backlash:
+			t.Backlash = merge(t.Backlash, r)
+		case listen.PatternDrive:
+			t.Drive = &r
+		case listen.PatternCoast:
+			t.Coast = &r
+		case listen.PinionDrag:
+			t.Drag = &r
+		}
+	case BuildPinion, BuildLeft, BuildRight, BuildPreload:
+		length, ok := r.Length()
+		if !ok {
+			return
+		}
+		if s := j.Trial().Build.stack(r.Slot); s.Known && s.Thickness != length && j.Trial().read() {
+			j.newTrial(r.Seq)
+		}
+		j.Trial().Build.stack(r.Slot).set(length)
+		if a := j.Advice; a != nil && a.Trial == 0 && r.Slot == BuildPinion {
+			a.Built = true
+		}
+	}
+}
+
+// merge joins lash readings that come one by one round the ring: readings at
+// named positions are added to those at other positions. Everything else
+// replaces what was there.
+func merge(before *Reading, r Reading) *Reading {
+	if before == nil || len(r.Positions) != len(r.Values) || len(before.Positions) != len(before.Values) || len(r.Positions) == 0 || before.Unit != r.Unit {
+		return &r
+	}
+	out := r
+	out.Values, out.Positions = nil, nil
+	for i, p := range before.Positions {
+		if !contains(r.Positions, p) {
+			out.Values = append(out.Values, before.Values[i])
+			out.Positions = append(out.Positions, p)
+		}
+	}
+	out.Values = append(out.Values, r.Values...)
+	out.Positions = append(out.Positions, r.Positions...)
+	return &out
+}
+
+func contains(list []string, s string) bool {
+	for _, have := range list {
+		if have == s {
+			return true
+		}
+	}
+	return false
+}
+
+// startTrial begins a new trial assembly where the present one has been read;
+// changes before the first reading belong to the same build.
+func (j *Job) startTrial(e Entry) {
+	if j.Trial().read() {
+		j.newTrial(e.Seq)
+	}
+}
+
+func (j *Job) newTrial(seq uint64) {
+	last := *j.Trial()
+	j.Trials = append(j.Trials, Trial{No: last.No + 1, Build: last.Build, Began: seq})
+	j.Finished = false
+}

@@ -1,0 +1,308 @@
+package dialogs
+
+import (
+	"fmt"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// question answers what was asked about the job, by its first topic.
+func (t *turn) question() error {
+	if t.u.Kind != listen.Question && len(t.u.Topics) == 0 {
+		return nil
+	}
+	topic := listen.TopicOther
+	if len(t.u.Topics) > 0 {
+		topic = t.u.Topics[0]
+	}
+	switch topic {
+	case listen.TopicWhatToChange, listen.TopicDirection, listen.TopicPrediction:
+		return t.whatToChange()
+	case listen.TopicIsItOK:
+		t.tell(t.isItOK())
+		return nil
+	case listen.TopicNext:
+		return t.advance()
+	case listen.TopicStatus, listen.TopicReview, listen.TopicUnderstood:
+		t.tell(t.status()...)
+	case listen.TopicWhy:
+		t.why()
+	case listen.TopicLimits, listen.TopicHeat, listen.TopicPreload:
+		t.noNext = true
+		t.tell(limitLines(t.voice, t.sheet, topic)...)
+	case listen.TopicTorque:
+		t.noNext = true
+		t.tell(torqueLines(t.voice, t.sheet)...)
+	case listen.TopicOil:
+		t.noNext = true
+		t.tell(oilLine(t.sheet))
+	case listen.TopicConvert:
+		t.noNext = true
+		t.tell(convertLines(t.u.Proposed)...)
+	case listen.TopicGlossary:
+		t.noNext = true
+		t.tell(glossary(t.glossaryWord()))
+	case listen.TopicStartShim:
+		return t.startShim()
+	case listen.TopicHistory, listen.TopicShims:
+		t.noNext = true
+		t.tell(t.history()...)
+	case listen.TopicParts:
+		t.noNext = true
+		t.tell(partsLine(t.sheet))
+	case listen.TopicBacklash:
+		t.noNext = true
+		t.tell("four places round the ring at least, dial square to the tooth at the heel, caps torqued, pinion held still.", "the tightest place is held against the limit, the spread shows runout.")
+	case listen.TopicPattern:
+		t.noNext = true
+		t.tell(patternHelp()...)
+	case listen.TopicBreakIn, listen.TopicTime:
+		t.noNext = true
+		t.tell(breakInLines(t.voice, t.sheet)...)
+	case listen.TopicRatio:
+		t.noNext = true
+		t.tell(ratioLine(t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth))
+	default:
+		if t.said.Addressed || t.u.Kind == listen.Question && len(t.u.Readings) > 0 {
+			t.tell("i can answer about lash, pattern, shims, preload, limits, torques and where the job stands; that one i cannot.")
+		} else if len(t.events) == 0 && len(t.cautions) == 0 {
+			t.quiet = true
+		}
+	}
+	return nil
+}
+
+func (t *turn) glossaryWord() string {
+	if t.u.Command != nil {
+		return t.u.Command.Rest
+	}
+	return t.said.Text
+}
+
+// whatToChange works a move out of whatever is on record, complete or not.
+func (t *turn) whatToChange() error {
+	if stops := t.job.Stops(); len(stops) > 0 || t.job.Held {
+		return t.advance()
+	}
+	req := t.request()
+	if len(req.Attempts) == 0 {
+		t.tell("i need a reading first: backlash at four places, drive and coast pattern.")
+		return nil
+	}
+	if t.job.adviceStands() {
+		t.tell(adviceLines(t.voice, t.sheet, t.job, t.job.Advice.Advice)...)
+		return nil
+	}
+	if !t.job.Trial().read() {
+		t.tell("from the as-found readings:")
+	}
+	return t.recommend()
+}
+
+// isItOK judges the last backlash, or the figures asked about, by the sheet.
+func (t *turn) isItOK() string {
+	limit := t.sheet.Limits.Backlash
+	var all []unit.Length
+	for _, r := range t.u.Proposed {
+		if r.What == listen.Backlash || r.What == "" {
+			m := Reading{Values: r.Numbers(), Unit: r.Unit}
+			all = append(all, m.Lengths()...)
+		}
+	}
+	if len(all) == 0 {
+		if r := firstOf(t.job.Trial().Backlash, t.job.slot(FoundBacklash)); r != nil {
+			all = r.Lengths()
+		}
+	}
+	if len(all) == 0 || !limit.Set {
+		return "no lash to judge yet."
+	}
+	low, high := bounds(all)
+	verdict := "inside"
+	if !limit.Has(t.judged(all)) {
+		verdict = "outside"
+	}
+	text := fmt.Sprintf("%s is %s the sheet's %s (%s).", t.voice.length(t.judged(all)), verdict, t.voice.span(limit.Low, limit.High), limit.Source)
+	if len(all) < 4 {
+		text += " four places tell it properly."
+	} else if sp := t.sheet.Limits.BacklashSpread; sp.Set && high-low > sp.High+unit.MM(1e-4) {
+		text += " the spread of " + t.voice.length(high-low) + " is over " + t.voice.length(sp.High) + ": runout or dirt first."
+	}
+	return text
+}
+
+// history says the stacks on record, old and present.
+func (t *turn) history() []string {
+	var parts []string
+	for _, slot := range []Slot{OldPinion, OldLeft, OldRight, OldPreload, OldMark, NewMark} {
+		if r := t.job.slot(slot); r != nil {
+			parts = append(parts, echo(measuredOf(*r)))
+		}
+	}
+	lines := []string{t.buildLine()}
+	if len(parts) > 0 {
+		lines = append(lines, strings.Join(parts, "; "))
+	}
+	return lines
+}
+
+func measuredOf(r Reading) measured {
+	return measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Along: r.Along, Across: r.Across, Positions: r.Positions}
+}
+
+// limitLines lists the sheet's limits that fit the topic, each with its source.
+func limitLines(v voice, s *rules.Sheet, topic string) []string {
+	l := s.Limits
+	var lines []string
+	lengths := func(name string, r rules.LengthRange) {
+		switch {
+		case !r.Set:
+		case r.Low == 0:
+			lines = append(lines, fmt.Sprintf("%s up to %s (%s)", name, v.length(r.High), r.Source))
+		default:
+			lines = append(lines, fmt.Sprintf("%s %s (%s)", name, v.span(r.Low, r.High), r.Source))
+		}
+	}
+	torques := func(name string, r rules.TorqueRange) {
+		if r.Set {
+			lines = append(lines, fmt.Sprintf("%s %s–%s (%s)", name, bare(v.own.Torque(r.Low)), v.own.Torque(r.High), r.Source))
+		}
+	}
+	switch topic {
+	case listen.TopicHeat:
+		if l.OvenTemperature.Set {
+			lines = append(lines, fmt.Sprintf("ring gear no hotter than %s (%s)", v.own.Temperature(l.OvenTemperature.High), l.OvenTemperature.Source))
+		}
+		lines = append(lines, "bearings no hotter than "+v.own.Temperature(unit.Celsius(120))+"; no torch on either. gloves, and a plate to set it down on.")
+	case listen.TopicPreload:
+		torques("pinion drag, new bearings, no seal", l.PinionDragNew)
+		torques("used bearings", l.PinionDragUsed)
+		torques("a new seal adds", l.SealDrag)
+		torques("total drag above pinion drag", l.TotalDragAdd)
+	default:
+		lengths("backlash", l.Backlash)
+		lengths("spread", l.BacklashSpread)
+		lengths("ring runout", l.RingRunout)
+		torques("pinion drag, new bearings, no seal", l.PinionDragNew)
+	}
+	if len(lines) == 0 {
+		return []string{"the sheet " + s.Name + " has no figure for that; the service manual's goes in the sheet."}
+	}
+	return lines
+}
+
+func torqueLines(v voice, s *rules.Sheet) []string {
+	if len(s.Torques) == 0 {
+		return []string{"the sheet " + s.Name + " lists no torques; take them from the service manual."}
+	}
+	var lines []string
+	for _, f := range s.Torques {
+		line := f.Name + " " + torqueSpan(v, f.Low, f.High)
+		if f.Thread == rules.LeftHand {
+			line += ", LEFT-HAND thread: turn it clockwise to loosen"
+		}
+		if f.Locker {
+			line += ", thread locker"
+		}
+		if f.Renew {
+			line += ", new every time"
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// torqueSpan writes fastener torques, which shops say in ft·lbf.
+func torqueSpan(v voice, low, high unit.Torque) string {
+	if v.own == unit.Metric {
+		return fmt.Sprintf("%.0f–%.0f N·m", low.NewtonMetre(), high.NewtonMetre())
+	}
+	return fmt.Sprintf("%.0f–%.0f ft·lbf", low.FtLbf(), high.FtLbf())
+}
+
+func oilLine(s *rules.Sheet) string {
+	if s.Oil.Grade == "" {
+		return "the sheet " + s.Name + " names no oil; the service manual does."
+	}
+	text := fmt.Sprintf("%s %s, %.1f l (%s)", s.Oil.Grade, s.Oil.Service, s.Oil.Litres, s.Oil.Source)
+	if s.Oil.Modifier {
+		text += ", with friction modifier for the clutches"
+	}
+	return text
+}
+
+func partsLine(s *rules.Sheet) string {
+	parts := []string{"pinion and carrier bearings with cups", "pinion seal", "new pinion nut", "new ring gear bolts", "thread locker", "marking compound", "gear oil"}
+	if s.Preload.By == rules.CrushSleeve {
+		parts = append(parts, "two crush sleeves (one to spare)")
+	} else {
+		parts = append(parts, "preload shims")
+	}
+	return "on the bench: " + list(parts) + "."
+}
+
+func breakInLines(v voice, s *rules.Sheet) []string {
+	if len(s.BreakIn) == 0 {
+		return []string{"the sheet has no break-in plan; a usual one is three or four easy drives of about 10 mi (16 km) with half an hour of cooling between."}
+	}
+	var lines []string
+	for i, leg := range s.BreakIn {
+		drive := fmt.Sprintf("%.0f min", leg.Minutes)
+		if leg.Distance > 0 {
+			drive = distanceWords(v, leg.Distance)
+		}
+		lines = append(lines, fmt.Sprintf("drive %d: %s easy, then %.0f min of cooling", i+1, drive, leg.Cool))
+	}
+	return append(lines, "no towing and no hard pulls until it has run in; stop if it growls, smokes or passes "+v.own.Temperature(s.BreakIn[0].Limit)+".")
+}
+
+func distanceWords(v voice, d unit.Length) string {
+	if v.own == unit.Metric {
+		return fmt.Sprintf("%.0f km", d.MM()/1e6)
+	}
+	return fmt.Sprintf("%.0f mi", d.Inch()/63360)
+}
+
+func convertLines(proposed []listen.Reading) []string {
+	var lines []string
+	for _, r := range proposed {
+		for _, value := range r.Numbers() {
+			if to := converted(value, r.Unit); to != "" {
+				lines = append(lines, number(value, r.Unit)+" "+unitWord(r.Unit)+" is "+to)
+			}
+		}
+	}
+	if len(lines) == 0 {
+		return []string{"convert what? for example: 9 thou in mm."}
+	}
+	return lines
+}
+
+// converted gives a typed value in the other habit's unit, empty where there is
+// none.
+func converted(value float64, typed string) string {
+	switch typed {
+	case "in":
+		return fmt.Sprintf("%.3f mm", unit.Inch(value).MM())
+	case "mm":
+		return fmt.Sprintf("%.4f in", unit.MM(value).Inch())
+	case "in·lbf":
+		return fmt.Sprintf("%.2f N·m", unit.InLbf(value).NewtonMetre())
+	case "ft·lbf":
+		return fmt.Sprintf("%.1f N·m", unit.FtLbf(value).NewtonMetre())
+	case "N·m":
+		return fmt.Sprintf("%.1f in·lbf (%.1f ft·lbf)", unit.NewtonMetre(value).InLbf(), unit.NewtonMetre(value).FtLbf())
+	case "degF":
+		return fmt.Sprintf("%.0f °C", unit.Fahrenheit(value).Celsius())
+	case "degC":
+		return fmt.Sprintf("%.0f °F", unit.Celsius(value).Fahrenheit())
+	case "mi":
+		return fmt.Sprintf("%.1f km", value*1.609344)
+	case "km":
+		return fmt.Sprintf("%.1f mi", value/1.609344)
+	}
+	return ""
+}

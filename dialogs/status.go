@@ -1,0 +1,211 @@
+package dialogs
+
+import (
+	"fmt"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/rules"
+)
+
+// status says where the job is: one line each for the build, the last readings
+// and what holds it. The next step follows by itself.
+func (t *turn) status() []string {
+	j := t.job
+	step, _ := Next(t.sheet, j)
+	where := "finished"
+	if step.ID != StepFinished {
+		where = fmt.Sprintf("step %d of %d, %s", step.No, len(Steps(t.sheet, j)), step.Title)
+	}
+	lines := []string{fmt.Sprintf("job %d, %s%s: %s", j.Number, j.Sheet, titled(j.Title), where)}
+	tr := j.Trial()
+	if tr.read() || tr.Build.anything() {
+		lines = append(lines, fmt.Sprintf("trial %d, %s", tr.No, t.buildLine()))
+	}
+	lines = append(lines, t.readingLines(tr)...)
+	for _, w := range j.Stops() {
+		lines = append(lines, "on hold: "+w.Text)
+	}
+	for _, in := range j.Instructions {
+		if !in.Done {
+			var words []string
+			for _, m := range in.Moves {
+				words = append(words, t.moveWords(m))
+			}
+			lines = append(lines, "to do, from "+in.By+": "+strings.Join(words, "; "))
+		}
+	}
+	if a := j.Advice; a != nil && !a.Built && a.Trial == tr.No && a.changes() {
+		lines = append(lines, moveLines(t.voice, t.sheet, j, a.Advice)...)
+	}
+	return lines
+}
+
+func titled(title string) string {
+	if title == "" {
+		return ""
+	}
+	return " (" + clip(title, 60) + ")"
+}
+
+func (b Build) anything() bool {
+	return b.Pinion.Known || b.Left.Known || b.Right.Known || b.LeftNotches != 0 || b.RightNotches != 0 ||
+		b.Pinion.Change != 0 || b.Left.Change != 0 || b.Right.Change != 0
+}
+
+// readingLines says what was read on a trial.
+func (t *turn) readingLines(tr *Trial) []string {
+	var parts []string
+	if tr.Backlash != nil {
+		parts = append(parts, t.lashWords(*tr.Backlash))
+	}
+	if tr.Drive != nil {
+		parts = append(parts, "drive "+patternWords(tr.Drive.Along, tr.Drive.Across))
+	}
+	if tr.Coast != nil {
+		parts = append(parts, "coast "+patternWords(tr.Coast.Along, tr.Coast.Across))
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return []string{strings.Join(parts, "; ")}
+}
+
+// lashWords says a set of backlash readings by its tightest place and spread.
+func (t *turn) lashWords(r Reading) string {
+	all := r.Lengths()
+	if len(all) == 0 {
+		return "lash not read"
+	}
+	low, high := bounds(all)
+	if len(all) == 1 {
+		return "lash " + t.voice.length(low) + " (one place)"
+	}
+	return fmt.Sprintf("lash %s over %d places, tightest %s, spread %s", t.voice.span(low, high), len(all), t.voice.length(low), t.voice.length(high-low))
+}
+
+// summary is the job in a few lines for the chat.
+func (t *turn) summary() []string {
+	j := t.job
+	lines := []string{fmt.Sprintf("job %d, %s%s, opened %s by %s", j.Number, j.Sheet, titled(j.Title), j.OpenedAt.Format("2006-01-02"), j.OpenedBy)}
+	if r := j.slot(FoundBacklash); r != nil {
+		lines = append(lines, "as found: "+t.lashWords(*r))
+	}
+	lines = append(lines, fmt.Sprintf("trial assemblies: %d. %s", len(j.Trials), t.buildLine()))
+	for i := range j.Trials {
+		if words := t.readingLines(&j.Trials[i]); len(words) > 0 {
+			lines = append(lines, fmt.Sprintf("trial %d: %s", j.Trials[i].No, words[0]))
+		}
+	}
+	lines = append(lines, t.verdictLine())
+	for _, w := range j.Warnings {
+		if w.Level == string(rules.Stop) {
+			end := "still on hold"
+			switch w.Closed {
+			case "":
+			case "cleared":
+				end = "cleared by a later reading"
+			default:
+				end = "gone over by " + w.By + ": " + clip(w.Closed, 60)
+			}
+			lines = append(lines, "stop "+w.Rule+" ("+end+")")
+		}
+	}
+	for _, st := range Steps(t.sheet, j) {
+		if s, ok := j.Skipped[skipKey(st.ID, "")]; ok {
+			lines = append(lines, fmt.Sprintf("step %d, %s, skipped by %s: %s", st.No, st.Title, s.By, clip(s.Reason, 60)))
+		}
+	}
+	return append(lines, "follow the vehicle's service manual and local rules; have a licensed person sign where the law asks for one.")
+}
+
+// verdictLine says how the last trial stands against the sheet.
+func (t *turn) verdictLine() string {
+	tr := t.job.Trial()
+	if tr.Backlash == nil {
+		return "no backlash on the present build yet."
+	}
+	all := tr.Backlash.Lengths()
+	if len(all) == 0 {
+		return "no backlash on the present build yet."
+	}
+	low, high := bounds(all)
+	limit := t.sheet.Limits.Backlash
+	parts := []string{}
+	if limit.Set {
+		parts = append(parts, fmt.Sprintf("lash %s the sheet's %s", pick2(limit.Has(t.judged(all)), "inside", "outside"), t.voice.span(limit.Low, limit.High)))
+	}
+	if sp := t.sheet.Limits.BacklashSpread; sp.Set && len(all) > 1 {
+		parts = append(parts, fmt.Sprintf("spread %s its %s", pick2(high-low <= sp.High+unit.MM(1e-4), "inside", "over"), t.voice.length(sp.High)))
+	}
+	if t.job.Finished {
+		parts = append(parts, "trial assembly finished")
+	}
+	if len(parts) == 0 {
+		return "no backlash limit on this sheet."
+	}
+	return strings.Join(parts, "; ") + "."
+}
+
+// log lists who entered what and when, the latest last; corrections stay in it.
+func (t *turn) log(rest string) []string {
+	const most = 12
+	var lines []string
+	for _, e := range t.job.Log {
+		words := e.words(t)
+		if w, ok := e.payload.(*warned); ok {
+			words = w.Level + " " + w.Rule
+		}
+		if r, ok := e.payload.(*retracted); ok {
+			var back []string
+			for _, seq := range r.Entries {
+				back = append(back, t.job.Log[seq-1].words(t))
+			}
+			words = "took back " + strings.Join(back, "; ")
+		}
+		if a, ok := e.payload.(*advised); ok {
+			words = "advice: " + string(a.Verdict)
+		}
+		if words == "" {
+			continue
+		}
+		if !e.Live {
+			words += " (taken back)"
+		}
+		lines = append(lines, fmt.Sprintf("%s %s: %s", e.At.Format("Jan 2 15:04"), e.By, words))
+	}
+	if skip := len(lines) - most; skip > 0 && !strings.Contains(rest, "all") {
+		lines = append([]string{fmt.Sprintf("(%d earlier entries: log all)", skip)}, lines[skip:]...)
+	}
+	return lines
+}
+
+// stepList names the steps and how they stand.
+func stepList(s *rules.Sheet, j *Job) string {
+	var parts []string
+	for _, st := range Steps(s, j) {
+		parts = append(parts, fmt.Sprintf("%d %s", st.No, st.Title))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// why shows the whole computation of the latest advice.
+func (t *turn) why() {
+	t.noNext = true
+	a := t.job.Advice
+	if a == nil {
+		_, field := Next(t.sheet, t.job)
+		if field != nil && field.Why != "" {
+			t.tell("why " + field.Name + ": " + field.Why + ".")
+			return
+		}
+		t.tell("i have not worked anything out on this job yet.")
+		return
+	}
+	if a.Reason != "" {
+		t.tell(a.Reason)
+	}
+	for _, term := range a.Terms {
+		t.tell("  " + term.Name + ": " + term.Value)
+	}
+}
