@@ -330,7 +330,7 @@ func markWords(m advise.Mark) string {
 	if along == "" && across == "" {
 		return ""
 	}
-	return patternWords(along, across)
+	return patternWords(along, across, false)
 }
 
 func thirdWord(v float64, low, high string) string {

@@ -88,7 +88,7 @@ func reportedPatch(r *Reading) *picture.Patch {
 	}
 	p := patchAt(m)
 	p.Slack = picture.Point{Along: saidSlack, Across: saidSlack}
-	p.Words = patternWords(r.Along, r.Across)
+	p.Words = r.where()
 	return p
 }
 

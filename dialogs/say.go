@@ -85,7 +85,7 @@ func unitWord(typed string) string {
 func echo(m measured) string {
 	name := slotName(m.Slot, m.What)
 	if m.What == listen.PatternDrive || m.What == listen.PatternCoast {
-		return name + " " + pick2(m.Slight, "a touch ", "") + patternWords(m.Along, m.Across)
+		return name + " " + patternWords(m.Along, m.Across, m.Slight)
 	}
 	parts := make([]string, len(m.Values))
 	for i, v := range m.Values {
@@ -104,8 +104,14 @@ func echo(m measured) string {
 	return text
 }
 
-// patternWords says where a pattern lies.
-func patternWords(along, across string) string {
+// patternWords says where a pattern lies; slight means a touch off the middle.
+func patternWords(along, across string, slight bool) string {
+	up := acrossWord(across)
+	if slight && across != "center" && across != "" {
+		up = "a touch " + up
+	} else if slight && along != "center" && along != "" {
+		along = "a touch to the " + along
+	}
 	switch {
 	case along == "" && across == "":
 		return "seen"
@@ -114,9 +120,9 @@ func patternWords(along, across string) string {
 	case across == "":
 		return along
 	case along == "":
-		return acrossWord(across)
+		return up
 	}
-	return along + ", " + acrossWord(across)
+	return along + ", " + up
 }
 
 func acrossWord(across string) string {
@@ -128,6 +134,9 @@ func acrossWord(across string) string {
 	}
 	return "centered up and down"
 }
+
+// where says where the pattern of a reading lies.
+func (r Reading) where() string { return patternWords(r.Along, r.Across, r.Slight) }
 
 // slotName names a slot in a word or three.
 func slotName(s Slot, what listen.What) string {

@@ -60,10 +60,10 @@ func (t *turn) readingLines(tr *Trial) []string {
 		parts = append(parts, t.lashWords(*tr.Backlash))
 	}
 	if tr.Drive != nil {
-		parts = append(parts, "drive "+patternWords(tr.Drive.Along, tr.Drive.Across))
+		parts = append(parts, "drive "+tr.Drive.where())
 	}
 	if tr.Coast != nil {
-		parts = append(parts, "coast "+patternWords(tr.Coast.Along, tr.Coast.Across))
+		parts = append(parts, "coast "+tr.Coast.where())
 	}
 	if len(parts) == 0 {
 		return nil
