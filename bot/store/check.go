@@ -1,6 +1,7 @@
 package store
 
 import (
+	"math"
 	"strings"
 	"time"
 )
@@ -68,6 +69,11 @@ func check(b Batch) error {
 	if (b.Retry != nil || b.Release) && b.Lease == "" {
 		return invalid("a retry or release in %q names no lease", b.Stream)
 	}
+	if b.Lease != "" {
+		if err := checkName("lease", b.Lease); err != nil {
+			return err
+		}
+	}
 	size := 0
 	for _, e := range b.Events {
 		if len(e) > MaxEvent {
@@ -106,6 +112,9 @@ func checkItem(it Item) error {
 	}
 	if err := checkName("item kind", it.Kind); err != nil {
 		return err
+	}
+	if it.Attempts < 0 || it.Attempts > math.MaxInt32 {
+		return invalid("item %q has %d attempts", it.ID, it.Attempts)
 	}
 	if len(it.Body) > MaxBody {
 		return invalid("the body of item %q has %d bytes, and %d is the limit", it.ID, len(it.Body), MaxBody)
