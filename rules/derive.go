@@ -47,6 +47,7 @@ func (r TorqueRange) fact() TorqueLimit {
 // derive fills what follows from the rest where it is not stated. derivedFrom
 // lists the same dependencies.
 func (f *Facts) derive() {
+	fill(&f.Phase, phaseOf(f.Step))
 	fill(&f.Lash.Spread, difference(f.Lash.Max, f.Lash.Min))
 	fill(&f.Drag.Added, difference(f.Drag.Total, f.Drag.Pinion))
 	fill(&f.Bearing.Taller, difference(f.Bearing.FinalHeight, f.Bearing.SetupHeight))
@@ -68,6 +69,20 @@ func (f *Facts) derive() {
 	low, high := f.dragBand()
 	fill(&f.Limit.Drag.Low, low)
 	fill(&f.Limit.Drag.High, high)
+}
+
+// phaseOf gives the part of the job a step belongs to. What is read before the
+// teardown is how the axle was found, not what is being built.
+func phaseOf(step Word) Word {
+	switch step.Value {
+	case "open", "as-found", "teardown":
+		return Say("before")
+	case "summary", "break-in", "after":
+		return Say("after")
+	case "":
+		return Word{}
+	}
+	return Say("build")
 }
 
 // dragBand gives the band a pinion drag reading is held against: new or used
@@ -106,6 +121,8 @@ func difference[T ~float64](a, b Known[T]) Known[T] {
 // only stated.
 func derivedFrom(path string) []string {
 	switch path {
+	case "phase":
+		return []string{"step"}
 	case "lash.spread":
 		return []string{"lash.max", "lash.min"}
 	case "drag.added":

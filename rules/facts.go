@@ -13,6 +13,7 @@ type Facts struct {
 	Stated []string    `expr:"-"` // facts stated in this message without a number: stated("caps-torqued")
 
 	Step   Word `expr:"step"`   // the step the job is at, see Vocabulary
+	Phase  Word `expr:"phase"`  // derived from Step: before the teardown is done, build, after
 	Role   Word `expr:"role"`   // who wrote: tech, apprentice, mentor, customer
 	Doing  Word `expr:"doing"`  // what the message is about: begin (the step), reading, move, finish, close, run, drive, approve
 	Gears  Word `expr:"gears"`  // the gear set: new, used

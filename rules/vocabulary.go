@@ -1,6 +1,12 @@
 package rules
 
-import "slices"
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+)
 
 // The words a condition may compare a field with, by the field's path. A field
 // of kind Word that is not listed here is free text, such as a match number.
@@ -9,6 +15,8 @@ func vocabulary(path string) []string {
 	case "step":
 		return []string{"open", "as-found", "teardown", "parts", "start-shim", "ring", "trial", "loop",
 			"final-pinion", "final-carrier", "close-up", "summary", "break-in", "after", "finished"}
+	case "phase":
+		return []string{"before", "build", "after"}
 	case "role":
 		return []string{"tech", "apprentice", "mentor", "customer"}
 	case "doing":
@@ -139,4 +147,41 @@ func Vocabulary() map[string][]string {
 		}
 	}
 	return out
+}
+
+// Names lists what a condition can name, one a line: every fact with its kind
+// and the words it can be, then the functions.
+func Names(w io.Writer) error {
+	l := newLanguage()
+	var b strings.Builder
+	for _, path := range l.paths {
+		fmt.Fprintf(&b, "%s: %s", path, l.facts[path].kind)
+		if list := vocabulary(path); l.facts[path].kind == wordKind && list != nil {
+			fmt.Fprintf(&b, " (%s)", strings.Join(list, ", "))
+		}
+		b.WriteByte('\n')
+	}
+	for _, name := range slices.Sorted(maps.Keys(l.functions)) {
+		f := l.functions[name]
+		args := make([]string, len(f.args))
+		for i, k := range f.args {
+			switch {
+			case k == noKind && name == "near" && i == 2:
+				args[i] = "tolerance"
+			case k == noKind:
+				args[i] = "figure"
+			case k == truthKind:
+				args[i] = "fact"
+			default:
+				args[i] = strings.TrimPrefix(k.String(), "a ")
+			}
+		}
+		result := "a figure"
+		if f.result != noKind {
+			result = f.result.String()
+		}
+		fmt.Fprintf(&b, "%s(%s): %s\n", name, strings.Join(args, ", "), result)
+	}
+	_, err := io.WriteString(w, b.String())
+	return err
 }

@@ -10,11 +10,13 @@ import (
 
 const rulesUsage = `usage: shimwright rules check [DIR]
        shimwright rules [--shop DIR] list
+       shimwright rules names
 
 check  every mistake in the rules and sheets of a shop's folder (DIR/rules/*.yaml
        and DIR/sheets/*.yaml, or DIR/*.yaml as rules), and runs the rules' cases;
        without DIR, the shipped ones
 list   the rules in force: level, id and where they are from
+names  what a rule's condition can name: facts, their words, functions
 `
 
 // shopRules checks and lists the rules. It gives the exit code: 0, 1 where there
@@ -35,6 +37,12 @@ func shopRules(args []string, stdout, stderr io.Writer) int {
 			fmt.Fprintf(stdout, "%-7s %s (%s)\n", r.Level, r.ID, from)
 		}
 		return told(report, stderr)
+	case len(args) == 1 && args[0] == "names":
+		if err := rules.Names(stdout); err != nil {
+			fmt.Fprintln(stderr, err)
+			return 1
+		}
+		return 0
 	case (len(args) == 1 || len(args) == 2) && args[0] == "check":
 		if len(args) == 2 {
 			dir, err := openFolder(args[1])

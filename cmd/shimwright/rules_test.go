@@ -71,6 +71,7 @@ func TestRuleAndSheetCommands(t *testing.T) {
 			"rules/two.yaml:2:5: the rule has no id, when, text, cases", `rules/two.yaml:2:12: level is "shout"`, "sheets/half.yaml:1:1", "5 mistakes\n"}, nil},
 		{"no folder", runRules, []string{"check", filepath.Join(bad, "nowhere")}, 1, nil, []string{"the folder cannot be opened"}},
 		{"rules list", runRules, []string{"--shop", good, "list"}, 0, []string{"stop    no-lash (shipped)\n", "note    bay-rule (rules/own.yaml)\n"}, nil},
+		{"rules names", runRules, []string{"names"}, 0, []string{"lash.min: a length\n", "phase: a word (before, build, after)\n", "near(figure, figure, tolerance): a condition\n", "thou(number): a length\n"}, nil},
 		{"too much", runRules, []string{"check", "a", "b"}, 2, nil, []string{"usage: shimwright rules"}},
 	} {
 		t.Run(row.name, func(t *testing.T) {
