@@ -1,5 +1,7 @@
 package listen
 
+import "strings"
+
 // bound is a group of numbers with the quantity it measures.
 type bound struct {
 	q      tag    // none where nothing says what it is
@@ -9,6 +11,7 @@ type bound struct {
 	item   int
 	moods  mood
 	asked  bool // it answers the bot's question
+	set    bool // "set lash at 8": an order or the past
 	was    bool // "was 12", "from 12": what it read before something newer
 }
 
@@ -43,6 +46,7 @@ type binder struct {
 	claimed  map[[2]int]bool // clause, item: taken by a move
 	expect   expectation
 	shimTalk bool // shims are spoken of
+	dragTalk bool // drag is spoken of
 	breakIn  bool // a drive is reported
 	heating  bool
 	noise    bool
@@ -87,7 +91,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 	backward := b.readsBackward(ci)
 	var pending mods
 	lastFigure := -1
-	pathFrom := -1
+	taken := -1 // quantity item that has its number already
 	for i := 0; i < len(c.items); i++ {
 		it := c.items[i]
 		if it.kind == figureItem && it.group != nil {
@@ -100,18 +104,21 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			case b.selfBound(&nb, cur, c, i):
 				nb.mods = merge(pending, nb.mods)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
-			case backward && b.takeFollowing(&nb, c, i):
+			case backward && b.takeFollowing(&nb, c, i, &taken):
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
-			case cur != nil && !cur.filled && compatible(cur.q, it.group) && b.pathOpen(cur, ci, i, pathFrom):
+				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
+			case cur != nil && !cur.filled && compatible(cur.q, it.group) && b.pathOpen(cur, ci, i):
 				nb.q = cur.q
 				cur.filled = true
 				nb.mods = merge(pending, cur.mods)
 				cur.mods.which = ""
 				nb.mods = merge(nb.mods, b.trailing(c, i))
-			case b.takeFollowing(&nb, c, i):
+				cur.mods = merge(cur.mods, withoutWhich(b.trailing(c, i)))
+			case b.takeFollowing(&nb, c, i, &taken):
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
+				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
 			case cur != nil && cur.filled && cur.q != none && b.continuesFrame(cur, c, i, lastFigure, ci):
 				nb.q = cur.q
 				nb.mods = merge(pending, withoutWhich(cur.mods))
@@ -128,13 +135,13 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			lastFigure = i
 			continue
 		}
-		if q := b.frameTag(c, i); q != none {
+		if q := b.frameTag(c, i); q != none && i != taken {
 			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance
 			if cur != nil && !cur.filled && cur.clause == ci && weak && cur.q != qShim && !(q == qTeeth && cur.q == qTeeth) {
 				continue // "backlash teeth": the first names it
 			}
 			m := pending
-			if cur != nil && !cur.filled && cur.clause == ci && lastFigure < 0 {
+			if cur != nil && !cur.filled && cur.clause == ci {
 				m = merge(m, cur.mods)
 			}
 			cur = &frame{q: q, mods: m, clause: ci, item: i}
@@ -143,7 +150,6 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				cur.q = qTotalDrag
 			}
 			pending = mods{}
-			pathFrom = i
 			continue
 		}
 		// words that narrow
@@ -244,6 +250,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if it.text == "depth" && hasTag(c.items, qShim) {
 			return none
 		}
+	case qHeight:
+		if (it.text == "height" || it.text == "heights") && !hasTag(c.items, pBearing) && !hasTag(c.items, pHead) && !hasTag(c.items, pTail) {
+			return none
+		}
 	case qTemp:
 		if it.text == "degrees" {
 			return none
@@ -251,6 +261,21 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if it.text == "oven" || it.text == "probe" {
 			return qTemp
 		}
+	}
+	if q == none && (it.text == "total" || it.text == "overall" || it.text == "combined") && b.dragTalk && soonFigure(c.items, i+1) {
+		return qTotalDrag
+	}
+	// pinion +3
+	if q == none && it.tags.has(pPinion) && !hasTag(c.items, qShim) && i+1 < len(c.items) && signedFigure(c.items, i+1) && !hasTag(c.items, vMove) {
+		return qMark
+	}
+	// old head bearing 1.120
+	if q == none && it.tags.hasAny(pHead, pTail, pBearing) && standsTall(c.items, i+1) {
+		return qHeight
+	}
+	// drove 10 miles, pinion 165, carrier 150
+	if q == none && b.breakIn && it.tags.hasAny(pPinion, pCarrier, pHousing, pOil, pCover) && soonFigure(c.items, i+1) && !hasTag(c.items, qDrag) && !hasTag(c.items, qShim) {
+		return qTemp
 	}
 	// caps 75 ft lb, nut at 180
 	if q == none && it.tags.hasAny(pCaps, pNut, pRingBolts, pCover) && i+1 < len(c.items) {
@@ -271,6 +296,35 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		return qNoise
 	}
 	return q
+}
+
+// standsTall: a figure of the size of a bearing's stand height follows.
+func standsTall(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+5; k++ {
+		if g := items[k].group; g != nil {
+			v := g.values[0]
+			inch := v.point && v.val >= 0.4 && v.val < 5 && (g.unit == noUnit && v.frac >= 3 || g.unit == uInch)
+			mm := v.val >= 8 && v.val < 120 && (g.unit == uMM || g.unit == noUnit && v.point && v.frac == 2)
+			return inch || mm
+		}
+		if !items[k].tags.hasAny(light, qHeight, wOld, wNew, wSetup, wFinal, pHead, pTail, pBearing) && !isSign(items, k, ":=-") && !isWord(items, k, "stands", "measures", "height") {
+			return false
+		}
+	}
+	return false
+}
+
+// soonFigure: a number stands behind, with only small words between.
+func soonFigure(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+4; k++ {
+		if items[k].group != nil {
+			return true
+		}
+		if !items[k].tags.has(light) && !isSign(items, k, ":=-") {
+			return false
+		}
+	}
+	return false
 }
 
 func signedFigure(items []item, i int) bool {
@@ -346,6 +400,7 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	}
 	if t.has(pCarrier) {
 		m.carrier = true
+		m.part = orText(m.part, "carrier")
 	}
 	switch {
 	case t.has(pCaps):
@@ -395,6 +450,7 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	}
 	// old and new belong to the noun behind them
 	other := next.tags.hasAny(pBearing, pSleeve, pNut, pSeal, pRingBolts, pCaps, pOil, pCover, pHead, pTail, pHousing) && !next.tags.hasAny(qHeight, qShim)
+	tall := b.expect.q == qHeight || hasTag(c.items, qHeight) || standsTall(c.items, i+1)
 	switch {
 	case t.has(wBefore):
 		m.which = "before_teardown"
@@ -404,15 +460,15 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		m.which = "final"
 	case t.has(wOld) && other && next.tags.has(pBearing):
 		m.bearings = "used"
-		if b.expect.q == qHeight || hasTag(c.items, qHeight) {
+		if tall {
 			m.which = "old"
 		}
 	case t.has(wNew) && other && next.tags.has(pBearing):
 		m.bearings = "new"
-		if b.expect.q == qHeight || hasTag(c.items, qHeight) {
+		if tall {
 			m.which = "new"
 		}
-	case (t.has(wOld) || t.has(wNew)) && other && hasTag(c.items, qHeight) && next.tags.hasAny(pHead, pTail):
+	case (t.has(wOld) || t.has(wNew)) && other && tall && next.tags.hasAny(pHead, pTail):
 		m.which = "new"
 		if t.has(wOld) {
 			m.which = "old"
@@ -481,7 +537,7 @@ func (b *binder) trailing(c *clause, i int) mods {
 
 // pathOpen says whether nothing but small words stands between the frame and the
 // number at i of clause ci.
-func (b *binder) pathOpen(f *frame, ci, i, from int) bool {
+func (b *binder) pathOpen(f *frame, ci, i int) bool {
 	c := &b.clauses[ci]
 	start := 0
 	if f.clause == ci {
@@ -609,7 +665,7 @@ func (b *binder) readsBackward(ci int) bool {
 
 // takeFollowing binds the number at i to the quantity named right behind it:
 // "14 thou of lash", "18 in lb drag", "9 on the backlash".
-func (b *binder) takeFollowing(nb *bound, c *clause, i int) bool {
+func (b *binder) takeFollowing(nb *bound, c *clause, i int, taken *int) bool {
 	var m mods
 	strange := 0
 	for k := i + 1; k < len(c.items) && k < i+8; k++ {
@@ -630,7 +686,7 @@ func (b *binder) takeFollowing(nb *bound, c *clause, i int) bool {
 				return false
 			}
 			if (q == qTeeth || q == qShim) && nb.g.unit == noUnit && q == qTeeth && !nb.g.values[0].point {
-				nb.q, nb.mods = q, m
+				nb.q, nb.mods, *taken = q, m, k
 				return true
 			}
 			// "9 lash 18": the quantity may want the number behind it
@@ -640,7 +696,7 @@ func (b *binder) takeFollowing(nb *bound, c *clause, i int) bool {
 			if m.total && q == qDrag {
 				q = qTotalDrag
 			}
-			nb.q, nb.mods = q, m
+			nb.q, nb.mods, *taken = q, m, k
 			return true
 		}
 		if it.kind == signItem {
@@ -706,6 +762,10 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 // answer binds a number to what the bot asked.
 func (b *binder) answer(nb *bound, c *clause, i int) {
 	e := b.expect
+	if e.q == none && teethPair(nb.g) {
+		nb.q = qTeeth
+		return
+	}
 	if e.q == none || !compatible(e.q, nb.g) {
 		return
 	}
@@ -732,6 +792,23 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	}
 	nb.q, nb.asked = e.q, true
 	nb.mods = merge(nb.mods, e.mods)
+}
+
+// teethPair: "41/11" is a ring and a pinion.
+func teethPair(g *group) bool {
+	if len(g.values) != 2 || g.unit != noUnit || g.sum || !strings.Contains(g.text, "/") {
+		return false
+	}
+	for _, v := range g.values {
+		if v.point || v.sign != 0 || v.spelt {
+			return false
+		}
+	}
+	ring, pinion := g.values[0].val, g.values[1].val
+	if ring < pinion {
+		ring, pinion = pinion, ring
+	}
+	return pinion >= 5 && pinion <= 17 && ring >= 25 && ring <= 70 && ring/pinion >= 2 && ring/pinion <= 7.5
 }
 
 // wasBefore: "was 12", "from 12".

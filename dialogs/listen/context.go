@@ -4,7 +4,7 @@ import "strings"
 
 // expectation is what the bot's open question asks for.
 type expectation struct {
-	q     tag  // quantity, none where nothing was asked or a pattern was
+	q     tag    // quantity, none where nothing was asked or a pattern was
 	sides []What // pattern sides asked for
 	mods  mods
 	text  string // the question, normalised

@@ -96,6 +96,9 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			return u, true
 		}
 	}
+	if len(fresh) == 1 && base != nil && len(base.Values) > 1 && len(fresh[0].g.values) == 1 {
+		return a.amendOne(u, *base, fresh[0], denied, r)
+	}
 	for _, b := range fresh {
 		if base == nil || isPattern(base.What) {
 			break
@@ -216,6 +219,84 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 	}
 	u.Ask = keepAsk(u.Ask, a)
 	return u, true
+}
+
+// amendOne replaces one of several numbers: the one taken back, or the one named
+// by its place in the row.
+func (a *analysis) amendOne(u Utterance, base Reading, fresh bound, denied []bound, r resolver) (Utterance, bool) {
+	e := expectationOf(base.What)
+	fresh.q, fresh.mods, fresh.moods = e.q, merge(fresh.mods, e.mods), 0
+	rd, bad := r.read(fresh, base.What, fresh.g)
+	at := -1
+	if len(denied) == 1 {
+		for i, v := range base.Values {
+			one := Reading{Value: &v}
+			if one.matches(denied[0].g.values[0].val) {
+				if at >= 0 {
+					at = -2 // two of them read so
+					break
+				}
+				at = i
+			}
+		}
+	}
+	if at == -1 {
+		at = ordinal(allWords(a.clauses), len(base.Values))
+	}
+	if bad != nil || at < 0 || at >= len(base.Values) || rd.Unit != base.Unit || rd.Value == nil {
+		u.Ask = &Ask{Text: "which of the " + base.What.Name() + " readings is " + fresh.g.text + "?"}
+		u.Note = u.Ask.Text
+		u.Retract = []Retract{}
+		return u, true
+	}
+	nr := base
+	nr.Values = slices.Clone(base.Values)
+	nr.Values[at] = *rd.Value
+	u.Readings = append(u.Readings, nr)
+	u.Retract = append(u.Retract, Retract{What: base.What})
+	u.Note = "one of the readings was meant so"
+	return u, true
+}
+
+// ordinal gives the index "the last one", "the third", "number 2" names in a row
+// of n, or -1.
+func ordinal(words []string, n int) int {
+	for i, w := range words {
+		switch w {
+		case "first":
+			return 0
+		case "second":
+			return 1
+		case "third":
+			return 2
+		case "fourth":
+			return 3
+		case "fifth":
+			return 4
+		case "last":
+			if i+1 < len(words) && (words[i+1] == "one" || words[i+1] == "number" || words[i+1] == "reading" || words[i+1] == "spot" || words[i+1] == "position" || words[i+1] == "should" || words[i+1] == "was" || words[i+1] == "is") {
+				return n - 1
+			}
+		}
+	}
+	return -1
+}
+
+// relabels: "that was total drag", "those were coast": no number, another name
+// for what was said before.
+func (a *analysis) relabels() bool {
+	if len(a.talk) == 0 {
+		return false
+	}
+	words := skipFillers(allWords(a.clauses))
+	if len(words) < 3 || len(words) > 8 || slices.Contains(words, "#") || slices.Contains(words, "?") {
+		return false
+	}
+	switch words[0] + " " + words[1] {
+	case "that was", "those were", "these were", "it was", "that is", "thats the", "was the", "that should":
+		return a.namedQuantity() != ""
+	}
+	return false
 }
 
 func keepAsk(ask *Ask, a *analysis) *Ask {

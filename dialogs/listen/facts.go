@@ -6,7 +6,7 @@ var factTable = []struct {
 	fact string
 	when trigger
 }{
-	{FactCapsTorqued, compileTrigger(`caps ~ torqued | torqued ~ caps | caps ~ at spec | caps ~ to spec | caps ~ tight | cap bolts ~ torqued | torqued ~ cap bolts | caps ~ clicked | torqued down caps | caps down to | caps to # ! untorqued | finger | hand | loose`)},
+	{FactCapsTorqued, compileTrigger(`caps ~ torqued | torqued ~ caps | caps ~ at spec | caps ~ to spec | caps ~ tight | cap bolts ~ torqued | torqued ~ cap bolts | caps ~ clicked | torqued down caps | caps down to ! untorqued | finger | hand | loose`)},
 	{FactCapsMarked, compileTrigger(`marked ~ caps | caps ~ marked | caps ~ punched | punched ~ caps | caps ~ stamped | centerpunched ~ caps | caps ~ labelled | caps ~ labeled | cap marks ~ done | marked the cap*`)},
 	{FactRingBoltsTorqued, compileTrigger(`ring bolts ~ torqued | ring gear bolts ~ torqued | torqued ~ ring bolts | torqued ~ ring gear bolts | torqued ~ ring gear | ring gear ~ torqued | ring gear ~ bolted | crown wheel bolts ~ torqued | crownwheel ~ torqued`)},
 	{FactThreadlocker, compileTrigger(`threadlocker ~ on | threadlocker on | with threadlocker | used threadlocker | threadlocker used | threadlocker applied | put threadlocker | and threadlocker | red threadlocker | threadlocker done | fresh threadlocker | threadlocked | used ~ threadlocker | applied threadlocker`)},

@@ -263,9 +263,9 @@ func why(items []item, i int) skip {
 		}
 	case labelWords[prev] && whole && unit == noUnit && !items[i-1].tags.hasAny(qBacklash, qDrag) || labelWords[textAt(items, i-2)] && (prev == "#" || prev == "number" || prev == "no" || prev == "num") && whole:
 		return skipLabel
-	case whole && unit == noUnit && len(it.text) >= 6:
+	case whole && unit == noUnit && it.num.whole >= 6 && !(i > 0 && matchNear(items, i)):
 		return skipLabel
-	case whole && unit == noUnit && v >= 1950 && v <= 2035 && len(it.text) == 4 && !(i > 0 && items[i-1].tags.hasAny(qMatch, qShim)):
+	case whole && unit == noUnit && v >= 1950 && v <= 2035 && it.num.whole == 4 && !(i > 0 && items[i-1].tags.hasAny(qMatch, qShim)):
 		return skipDate
 	case it.num.point && it.num.frac == 2 && v >= 2.4 && v < 8 && it.num.whole == 1 && (ratioWords[next] || ratioWords[prev] || next == ":" || next == "to" && isWord(items, i+2, "one", "1") || isWord(items, i-2, "ratio", "gears")):
 		return skipRatio
@@ -279,7 +279,7 @@ func why(items []item, i int) skip {
 		return skipLabel
 	case whole && unit == noUnit && prev == "m" && prevGlued:
 		return skipFastener
-	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i):
+	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i):
 		return skipCount
 	case whole && unit == noUnit && isPlainWord(items, i+1) && items[i+1].tags.empty() && strings.HasSuffix(next, "s") && len(next) > 4 && !strings.HasSuffix(next, "ss") && !nextGlued && notAfterNumber(next):
 		return skipCount
@@ -288,6 +288,16 @@ func why(items []item, i int) skip {
 		return skipOther
 	}
 	return keep
+}
+
+// matchNear: a match number is spoken of, so a long number is not a part number.
+func matchNear(items []item, i int) bool {
+	for k := max(0, i-6); k < i; k++ {
+		if items[k].tags.has(qMatch) {
+			return true
+		}
+	}
+	return false
 }
 
 // notAfterNumber says that a plural is not one of the words that follow a value
@@ -308,12 +318,20 @@ func nextIsQuantityValue(items []item, i int) bool {
 		return true
 	}
 	switch next.text {
-	case "new", "old", "of", "go", "run", "drives", "drive", "check", "set", "pattern", "others", "other", "shim", "pack", "teeth", "setup", "sides", "time":
+	case "more", "new", "old", "of", "go", "run", "drives", "drive", "check", "set", "pattern", "others", "other", "shim", "pack", "teeth", "setup", "sides", "time":
 		// "9 old 8 new", "9 of lash": values; "2 new nuts": a count
 		k := i + 2
 		return !(k < len(items) && countNouns[items[k].text]) && next.text != "time"
 	}
 	return false
+}
+
+// leafValue: "20, 10, 3 leaves" and "247 shims" give thicknesses and not counts.
+func leafValue(items []item, i int) bool {
+	if !items[i+1].tags.has(qShim) {
+		return false
+	}
+	return items[i].num.val > 12 || i >= 2 && isSign(items, i-1, ",+/") && items[i-2].kind == figureItem
 }
 
 func isPlainWord(items []item, i int) bool {

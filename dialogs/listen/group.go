@@ -223,7 +223,7 @@ func readGroup(items []item, i int) (*group, int) {
 	g := &group{unit: first.unit}
 	fromChange := false
 	for k := i - 1; k >= 0 && k > i-3; k-- {
-		fromChange = fromChange || isWord(items, k, "from")
+		fromChange = fromChange || isWord(items, k, "from") || strings.HasSuffix(items[k].text, " from") || isWord(items, k, "went", "dropped", "jumped")
 	}
 	add := func(e element) {
 		for range e.times {
@@ -233,9 +233,10 @@ func readGroup(items []item, i int) (*group, int) {
 	}
 	add(first)
 	end := first.end
-	quantityBefore := hasQuantityBefore(items, i)
+	before := quantityBefore(items, i)
 	seps := map[string]int{}
-	for len(g.values) < 40 {
+	denied := i > 0 && (negator[items[i-1].text] && items[i-1].text != "no")
+	for len(g.values) < 40 && !denied {
 		sep, next, ok := separator(items, end)
 		if !ok || next >= len(items) {
 			break
@@ -245,7 +246,7 @@ func readGroup(items []item, i int) (*group, int) {
 		if !ok {
 			break
 		}
-		if !continues(items, g, e, sep, next, spaced, quantityBefore) {
+		if !continues(items, g, e, sep, next, spaced, before) {
 			break
 		}
 		if sep == "=" {
@@ -387,7 +388,7 @@ func (g *group) total(items []item, end int) int {
 }
 
 // continues says whether element e, after separator sep, belongs to group g.
-func continues(items []item, g *group, e element, sep string, next int, spaced, quantityBefore bool) bool {
+func continues(items []item, g *group, e element, sep string, next int, spaced bool, before tag) bool {
 	last := g.values[len(g.values)-1]
 	if e.unit != noUnit && g.unit != noUnit && e.unit.dim() != g.unit.dim() {
 		return false
@@ -418,15 +419,13 @@ func continues(items []item, g *group, e element, sep string, next int, spaced, 
 		return false
 	}
 	// a number with its own quantity right behind it starts something new
-	if quantityBefore || spaced {
+	if before != none {
 		k := e.end
 		for k < len(items) && k < e.end+3 && isWord(items, k, "of", "on", "for", "the") {
 			k++
 		}
-		if k < len(items) && startsQuantity(items[k]) && !endsClauseBefore(items, k) && (quantityBefore || sep != "list" || isSign(items, next-1, ",")) {
-			if quantityBefore && !numberAfter(items, k+1) {
-				return false
-			}
+		if k < len(items) && startsQuantity(items[k]) && !items[k].tags.has(before) && !numberAfter(items, k+1) {
+			return false
 		}
 	}
 	// an hour or a count behind a comma is another thing
@@ -452,28 +451,24 @@ func numberAfter(items []item, k int) bool {
 	return false
 }
 
-func endsClauseBefore(items []item, k int) bool {
-	return k > 0 && (items[k-1].kind == lineItem || isSign(items, k-1, ",;."))
-}
-
 // startsQuantity says whether an item names a quantity a number can belong to.
 func startsQuantity(it item) bool {
 	return it.kind == phraseItem && it.tags.hasAny(qBacklash, qSpread, qDrag, qTotalDrag, qBreakaway, qShim, qRunout, qEndPlay,
 		qCarrierPreload, qCaseSpread, qMark, qDepth, qChecking, qHeight, qTeeth)
 }
 
-// hasQuantityBefore says whether a quantity stands before items[i] in the same
-// sentence with no number between.
-func hasQuantityBefore(items []item, i int) bool {
+// quantityBefore gives the quantity that stands before items[i] in the same
+// sentence with no number between, or none.
+func quantityBefore(items []item, i int) tag {
 	for k := i - 1; k >= 0 && k > i-12; k-- {
 		if startsQuantity(items[k]) {
-			return true
+			return quantityOf(items[k])
 		}
 		if items[k].kind == figureItem && items[k].skip == keep && items[k].pos == "" || items[k].kind == signItem && (items[k].text == "." || items[k].text == "?" || items[k].text == "!") {
-			return false
+			return none
 		}
 	}
-	return false
+	return none
 }
 
 // allFiguresRow: "8. 8. 9. 8." is a row of readings, "lash 9. 18 drag" is not.

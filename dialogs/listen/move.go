@@ -158,12 +158,17 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 		if src == pFarSide && dst != none && hasAnyText(items, "other side") {
 			src = opposite(dst)
 		}
+		if plain == pFarSide && hasAnyText(items, "other side") {
+			if o := opposite(orTag(src, lastPlace)); o != none {
+				dst, plain = o, none
+			}
+		}
 		if dst == pFarSide && hasAnyText(items, "other side") {
 			if o := opposite(orTag(src, lastPlace)); o != none {
 				dst = o
 			}
 		}
-		anyPlace := src != none || dst != none || plain != none
+		anyPlace := src != none || dst != none || plain != none || v.op == 2 && carrierMoves(items) && (towardPinion(items) || awayFromPinion(items))
 		turns := v.adjuster && (adjusters || amount != nil && amount.unit.dim() == dimTurn) || amount != nil && amount.unit.dim() == dimTurn
 		if v.adjuster && !turns && !adjusters {
 			// "tightened the caps to 75", "backed the nut off": no move of ours
@@ -171,6 +176,9 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 				continue
 			}
 			turns = true
+		}
+		if v.op == 3 && !hasTag(items, qShim) && placeless(items) {
+			continue
 		}
 		if hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, pSeal) || hasTag(items, qDrag) && !hasTag(items, pPack) || hasTag(items, mNoise) {
 			continue
@@ -365,6 +373,16 @@ func youSubject(items []item, at int) bool {
 	return false
 }
 
+// placeless: no stack or adjuster is named.
+func placeless(items []item) bool {
+	for _, it := range items {
+		if placeOf(it) != none {
+			return false
+		}
+	}
+	return true
+}
+
 func shimSpoken(items []item) bool { return hasTag(items, qShim) }
 
 func carrierMoves(items []item) bool {
@@ -544,7 +562,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			return lastAmount, lastPlace
 		}
 	}
-	if hasQuantity(*c) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	if hasQuantity(*c) && !(hasTag(items, qShim) && hasAnyText(items, "thicker", "thinner")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
@@ -565,7 +583,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	}
 	for i, it := range items {
 		switch p := placeOf(it); {
-		case (p == pLeft || p == pRight || p == pBoth || p == pRingSide || p == pFarSide) && !rightMeansExactly(items, i):
+		case (p == pLeft || p == pRight || p == pBoth || p == pRingSide || p == pFarSide) && !(p == pRight && rightMeansExactly(items, i)):
 			if cur.place != none {
 				push()
 			}

@@ -1,6 +1,9 @@
 package listen
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+)
 
 // Number words, as dictation writes them.
 var (
@@ -245,6 +248,7 @@ func readCardinal(tokens []token, i int, at func(int) string) (number, int, stri
 	if total < 0 {
 		return number{}, 0, ""
 	}
+	raw = strings.TrimSpace(raw)
 	num := number{val: float64(total), whole: len(strconv.Itoa(total)), spelt: true}
 	if (at(k) == "point" || at(k) == "dot") && k > i {
 		if digits, n := pointDigits(tokens, k+1); n > 0 {

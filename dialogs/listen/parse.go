@@ -90,7 +90,7 @@ func finish(u Utterance, cut bool) Utterance {
 // weigh finds everything in the message and decides what it is.
 func (a *analysis) weigh(depth int) Utterance {
 	all := allWords(a.clauses)
-	correcting := corrects.inAny(all) || a.struck || starCorrection(a.clauses)
+	correcting := corrects.inAny(all) || a.struck || starCorrection(a.clauses) || a.relabels()
 	if correcting {
 		clearShould(a.clauses)
 	}
@@ -178,7 +178,7 @@ func (a *analysis) weigh(depth int) Utterance {
 		u.Kind, u.Note = BreakIn, "break-in report"
 	case len(a.readings) > 0:
 		u.Kind, u.Note = Read, "read"
-	case len(a.facts) > 0 && a.shop():
+	case a.noteworthy():
 		u.Kind, u.Note = Read, "noted, no figure in it"
 	default:
 		u.Kind, u.Note = Ignore, "not for the log"
@@ -205,6 +205,7 @@ func (a *analysis) find() {
 		for _, it := range c.items {
 			b.shimTalk = b.shimTalk || it.tags.has(qShim)
 			b.noise = b.noise || it.tags.has(mNoise)
+			b.dragTalk = b.dragTalk || it.tags.hasAny(qDrag, qTotalDrag)
 		}
 	}
 	b.shimTalk = b.shimTalk || a.expect.q == qShim
@@ -280,11 +281,20 @@ func (a *analysis) voice(all []string) {
 // refusals.
 func (a *analysis) resolve(correcting bool) {
 	r := resolver{sys: a.in.Units}
-	figures := 0
+	which := a.headWhich()
+	marks := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.q == qMark })
+	sides := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.mods.side != none })
 	for i := range a.bounds {
 		b := a.bounds[i]
+		b.mods.which = orText(b.mods.which, which[b.clause])
+		if b.q == qShim && marks && !sides && b.mods.side == none && !b.mods.pack {
+			b.mods.pinion = true // markings are of the pinion, and so is the shim told with them
+		}
 		if b.was && a.newer(i) {
 			b.mods.which = orText(b.mods.which, "old")
+		}
+		if w := skipFillers(a.clauses[b.clause].words); a.in.Sender != Mentor && len(w) > 0 && w[0] == "set" {
+			b.set = true
 		}
 		if a.in.Sender == Mentor && !b.asked && a.mentorQuotes(b) {
 			continue
@@ -295,7 +305,6 @@ func (a *analysis) resolve(correcting bool) {
 		if !a.driven(b) {
 			continue
 		}
-		figures++
 		out := r.resolve(b)
 		if b.q == none && !correcting {
 			if ask, ok := a.bareRow(b); ok {
@@ -317,7 +326,7 @@ func (a *analysis) resolve(correcting bool) {
 		}
 	}
 	for _, c := range a.patterns.out {
-		rd := Reading{What: c.side, Length: c.length, Profile: c.profile, Degree: c.degree, Which: a.patternWhich(c.clause), Text: c.text}
+		rd := Reading{What: c.side, Length: c.length, Profile: c.profile, Degree: c.degree, Which: orText(a.patternWhich(c.clause), which[c.clause]), Text: c.text}
 		a.readings = append(a.readings, rd)
 		if c.degree == "edge" {
 			a.cautions = appendOnce(a.cautions, DangerPatternEdge)
@@ -380,6 +389,28 @@ func (a *analysis) patternWhich(ci int) string {
 		return ""
 	}
 	return orText(m.which, a.expect.mods.which)
+}
+
+// headWhich carries "as found" from where it is said to the rest of its
+// sentence, up to what stands for now.
+func (a *analysis) headWhich() []string {
+	out := make([]string, len(a.clauses))
+	for i := 1; i < len(a.clauses); i++ {
+		before := out[i-1]
+		for _, it := range a.clauses[i-1].items {
+			if it.tags.has(wBefore) {
+				before = "before_teardown"
+			}
+		}
+		c := a.clauses[i]
+		if before == "" || c.sentence != a.clauses[i-1].sentence {
+			continue
+		}
+		if !hasTag(c.items, mNow) && !hasTag(c.items, wNew) && !hasTag(c.items, wSetup) && !hasTag(c.items, wFinal) && !hasAnyText(c.items, "got", "is", "then", "after") {
+			out[i] = before
+		}
+	}
+	return out
 }
 
 // newer says whether a later number of the same quantity stands for now.
@@ -483,6 +514,9 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 func addReading(list []Reading, rd Reading) []Reading {
 	for i := range list {
 		o := &list[i]
+		if o.What == rd.What && o.Unit == rd.Unit && o.Which == rd.Which && rd.Value != nil && o.Value != nil && *rd.Value == *o.Value && len(rd.Positions) == 0 && len(o.Positions) == 0 && rd.What == Backlash {
+			return list // said twice
+		}
 		if o.What != rd.What || o.Unit != rd.Unit || o.Which != rd.Which || o.Length != "" {
 			continue
 		}
@@ -598,6 +632,21 @@ func (a *analysis) shop() bool {
 					return true
 				}
 			}
+		}
+	}
+	return false
+}
+
+// noteworthy: something was stated that the log keeps without a figure.
+func (a *analysis) noteworthy() bool {
+	for _, f := range a.facts {
+		switch f {
+		case FactPhoto, FactQuiet, FactNoise, FactCooled, FactOilFilled, FactCoverOn, FactAxlesIn:
+			if a.shop() && f != FactPhoto {
+				return true
+			}
+		default:
+			return true
 		}
 	}
 	return false

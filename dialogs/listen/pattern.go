@@ -53,7 +53,7 @@ func (p *patternFinder) find() {
 				p.talk = true
 			}
 			side = side || p.sideAt(c, i) != none
-			loc = loc || it.tags.hasAny(lToe, lHeel, fFlank, cCenter, fHigh, fLow, fFace)
+			loc = loc || it.tags.hasAny(lToe, lHeel, fFlank, cCenter, fHigh, fLow, fFace, cPraise, dEdge)
 			strong = strong || it.tags.hasAny(lToe, lHeel) || it.text == "root" || it.text == "flank"
 		}
 		if side && loc || strong {
@@ -153,7 +153,14 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 		}
 		return nil
 	}
-	if c.moods&blocked != 0 {
+	first := 0
+	for _, e := range list {
+		if e.side == none {
+			first = e.at.item
+			break
+		}
+	}
+	if c.at(first)&blocked != 0 {
 		p.used[ci] = p.used[ci] || sideSeen || patternWord
 		return nil
 	}
@@ -249,17 +256,14 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 		named = target
 	}
 	p.used[ci] = true
-	if p.sameAs(c) && len(named) == 1 && len(assigned[order0(order)]) == 0 {
-		p.copyOther(named[0], ci, c.text())
+	if p.sameAs(c) {
+		for _, s := range order {
+			if sides := sidesOf(s); len(sides) == 1 && len(assigned[s]) == 0 {
+				p.copyOther(sides[0], ci, c.text())
+			}
+		}
 	}
 	return named
-}
-
-func order0(order []tag) tag {
-	if len(order) == 0 {
-		return none
-	}
-	return order[0]
 }
 
 // sidesOnly gives the sides of a clause that only names them: "drive side:".

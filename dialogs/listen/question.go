@@ -48,10 +48,14 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 	shop, short, interrogated := false, 0, false
 	for _, s := range sentencesOf(clauses) {
 		isQuestion := s.mark == '?'
+		var own []string
 		for i := s.first; i <= s.last; i++ {
 			isQuestion = isQuestion || clauses[i].moods&moodQuestion != 0
 		}
 		for i := s.first; i <= s.last; i++ {
+			if clauses[i].moods&moodQuestion != 0 {
+				own = append(own, clauses[i].words...)
+			}
 			for k, it := range clauses[i].items {
 				for _, t := range shopTalk {
 					if it.tags.has(t) && !(it.tags.has(light) && t == qTeeth) && !weakShop(clauses[i].items, k) {
@@ -68,7 +72,11 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 			continue
 		}
 		interrogated = true
-		words = append(words, s.words...)
+		if len(own) > 0 {
+			words = append(words, own...)
+		} else {
+			words = append(words, s.words...)
+		}
 		if s.mark == '?' {
 			words = append(words, "?")
 		}
@@ -93,6 +101,7 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 	switch {
 	case shop, hasContent, toBot:
 	case selfContained(topics) && !offTopic.inAny(words):
+	case curt.in(words) && short <= 6 && !offTopic.inAny(words):
 	case botBefore && short <= 8 && !offTopic.inAny(words):
 	default:
 		return nil, false
@@ -105,6 +114,9 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 	}
 	return topics, true
 }
+
+// curt are short questions that only make sense to who is reading the figures.
+var curt = compileTrigger(`is # ok | is # good | is # fine | is # too | is # enough | is # normal | is # alright | # ok ? | # good ? | # too much | # too tight | # too loose | why left | why right | why so | why that | why not | why pull | why add | why thicker | why thinner | how much ? | which way | how much more | what about # | and # ? | would # | why the | why is that | how far | which one ? | is that good | is that ok | is this ok | is this good | is that enough | is that too | is it ok | good ? | ok ? | that ok | what about now | better ? | now ? | what now | how about now | how about #`)
 
 // weakShop: words of the trade that everyday talk has too.
 func weakShop(items []item, k int) bool {

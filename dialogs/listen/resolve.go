@@ -68,6 +68,11 @@ func (r resolver) resolve(b bound) outcome {
 	const hypothetical = moodQuestion | moodIf | moodTarget | moodSpec
 	const blocked = hypothetical | moodPlan | moodOther | moodNot | moodShould | moodOrder
 	whats := r.targets(b)
+	if b.moods&moodOrder != 0 && b.moods&blocked == moodOrder && b.set && len(whats) > 0 {
+		// "set lash at 8": the past of set is set
+		out.ask = &Ask{Text: "is " + whats[0].Name() + " " + b.g.text + " measured, or wanted?", Choices: []string{whats[0].Name() + " is " + b.g.text, "want " + whats[0].Name() + " " + b.g.text}}
+		return out
+	}
 	if b.moods&blocked != 0 {
 		if b.moods&hypothetical != 0 && b.moods&(moodOther|moodNot) == 0 && len(whats) == 1 {
 			if rd, ok := r.read(b, whats[0], b.g); ok == nil {
@@ -93,6 +98,9 @@ func (r resolver) resolve(b bound) outcome {
 		out.ask = &Ask{Text: "what exactly does " + quoted(b.g.text) + " read for " + whats[0].Name() + "?"}
 		return out
 	}
+	if b.g.change && len(b.g.values) == 2 {
+		return r.change(b, whats[0])
+	}
 	// two stacks, two numbers
 	if len(whats) == 2 && len(b.g.values) == 2 && !b.g.sum {
 		for k, w := range whats {
@@ -113,6 +121,25 @@ func (r resolver) resolve(b bound) outcome {
 		out.readings = append(out.readings, rd)
 		out.warn = append(out.warn, warnings(rd, b)...)
 	}
+	return out
+}
+
+// change reads "from 12 to 9": what it was, and what it is.
+func (r resolver) change(b bound, w What) outcome {
+	var out outcome
+	for k := range b.g.values {
+		one := &group{values: b.g.values[k : k+1], positions: b.g.positions[k : k+1], unit: b.g.unit, text: b.g.text}
+		bb := b
+		if k == 0 {
+			bb.mods.which = "old"
+		}
+		rd, why := r.read(bb, w, one)
+		if why != nil {
+			return *why
+		}
+		out.readings = append(out.readings, rd)
+	}
+	out.warn = warnings(out.readings[1], b)
 	return out
 }
 
@@ -320,7 +347,7 @@ func (q quantity) usual(s scaled, values []float64) bool {
 		high = 1.1
 		low = 0.02
 	case bareDrag:
-		low, high = 0.3, 6
+		low, high = 0.2, 6
 	case bareShim:
 		low = 0.05
 	}

@@ -1,0 +1,223 @@
+package listen
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"sort"
+	"testing"
+
+	"shimwright/calc/unit"
+)
+
+// message is one line of the corpus: what was typed and what it means. Only the
+// fields that are given in want are compared.
+type message struct {
+	Text    string   `json:"text"`
+	Units   string   `json:"units"`
+	Context []string `json:"context"`
+	Sender  string   `json:"sender"`
+	Want    struct {
+		Kind     Kind      `json:"kind"`
+		Readings []Reading `json:"readings"`
+		Moves    []Move    `json:"moves"`
+		Retract  []struct {
+			What What `json:"what"`
+			Move bool `json:"move"`
+			Last bool `json:"last"`
+		} `json:"retract"`
+		Decision string `json:"decision"`
+		Caution  string `json:"caution"`
+		Command  Verb   `json:"command"`
+		Topic    string `json:"topic"`
+		Fact     string `json:"fact"`
+	} `json:"want"`
+	line int
+}
+
+func (m message) input() Input {
+	in := Input{Text: m.Text, Context: m.Context, Sender: Sender(m.Sender)}
+	switch m.Units {
+	case "inch":
+		in.Units = unit.InchUnits
+	case "metric":
+		in.Units = unit.Metric
+	}
+	return in
+}
+
+func loadCorpus(t testing.TB, path string) []message {
+	t.Helper()
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out []message
+	sc := bufio.NewScanner(bytes.NewReader(raw))
+	sc.Buffer(nil, 1<<22)
+	for n := 1; sc.Scan(); n++ {
+		if len(bytes.TrimSpace(sc.Bytes())) == 0 {
+			continue
+		}
+		var m message
+		if err := json.Unmarshal(sc.Bytes(), &m); err != nil {
+			t.Fatalf("%s:%d: %v", path, n, err)
+		}
+		m.line = n
+		out = append(out, m)
+	}
+	if err := sc.Err(); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// sameReading compares what is committed of a reading.
+func sameReading(a, b Reading) bool {
+	return a.What == b.What && sameNumbers(a, b) && a.Unit == b.Unit && a.Length == b.Length && a.Profile == b.Profile && a.Which == b.Which
+}
+
+func sameNumbers(a, b Reading) bool {
+	if (a.Value == nil) != (b.Value == nil) || len(a.Values) != len(b.Values) {
+		return false
+	}
+	if a.Value != nil && !near(*a.Value, *b.Value) {
+		return false
+	}
+	for i := range a.Values {
+		if !near(a.Values[i], b.Values[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// near allows for the rounding of a converted figure (kgf·cm).
+func near(a, b float64) bool { return math.Abs(a-b) <= 1e-6+5e-4*math.Abs(b) }
+
+func sameMove(a, b Move) bool {
+	same := func(x, y *float64) bool { return (x == nil) == (y == nil) && (x == nil || near(*x, *y)) }
+	return a.From == b.From && a.To == b.To && same(a.AmountIn, b.AmountIn) && same(a.AmountMM, b.AmountMM) && same(a.Notches, b.Notches)
+}
+
+// sameSet compares lists without order.
+func sameSet[T any](got, want []T, same func(a, b T) bool) (missing, extra []T) {
+	left := slices.Clone(want)
+	for _, g := range got {
+		if i := slices.IndexFunc(left, func(w T) bool { return same(g, w) }); i >= 0 {
+			left = slices.Delete(left, i, i+1)
+		} else {
+			extra = append(extra, g)
+		}
+	}
+	return left, extra
+}
+
+// score is how a corpus came out.
+type score struct {
+	total, kind, readings, moves, all int
+	silent                            int // messages with a reading or move that is not what was said
+	bad                               []string
+}
+
+func (s *score) String() string {
+	p := func(n int) string {
+		return fmt.Sprintf("%d/%d (%.1f %%)", n, s.total, 100*float64(n)/float64(max(1, s.total)))
+	}
+	return fmt.Sprintf("kind right %s, readings right %s, moves right %s, all right %s, wrong silent readings %d",
+		p(s.kind), p(s.readings), p(s.moves), p(s.all), s.silent)
+}
+
+// judge compares one utterance with what is wanted.
+func (s *score) judge(m message, u Utterance) {
+	s.total++
+	kind := u.Kind == m.Want.Kind
+	missing, extra := sameSet(u.Readings, m.Want.Readings, sameReading)
+	lost, more := sameSet(u.Moves, m.Want.Moves, sameMove)
+	readings, moves := len(missing)+len(extra) == 0, len(lost)+len(more) == 0
+	rest := m.Want.Decision == "" || m.Want.Decision == u.Decision
+	if m.Want.Caution != "" {
+		rest = rest && slices.Contains(u.Cautions, m.Want.Caution)
+	}
+	if m.Want.Command != "" {
+		rest = rest && u.Command != nil && u.Command.Verb == m.Want.Command
+	}
+	if m.Want.Topic != "" {
+		rest = rest && slices.Contains(u.Topics, m.Want.Topic)
+	}
+	if m.Want.Fact != "" {
+		rest = rest && slices.Contains(u.Facts, m.Want.Fact)
+	}
+	for _, r := range m.Want.Retract {
+		rest = rest && slices.ContainsFunc(u.Retract, func(x Retract) bool {
+			return (r.What == "" || x.What == r.What) && x.Move == r.Move && (!r.Last || x.Last)
+		})
+	}
+	if kind {
+		s.kind++
+	}
+	if readings {
+		s.readings++
+	}
+	if moves {
+		s.moves++
+	}
+	silent := len(extra)+len(more) > 0
+	if silent {
+		s.silent++
+	}
+	if kind && readings && moves && rest {
+		s.all++
+		return
+	}
+	got, _ := json.Marshal(u)
+	want, _ := json.Marshal(m.Want)
+	tag := ""
+	if silent {
+		tag = " SILENT"
+	}
+	s.bad = append(s.bad, fmt.Sprintf("line %d%s [%s %s] %v %q\n     got  %s\n     want %s", m.line, tag, m.Units, m.Sender, m.Context, m.Text, got, want))
+}
+
+// floor is the least share of each corpus that must come out right, and how many
+// wrong silent readings are known and open.
+var floor = map[string]struct{ kind, readings, all float64 }{
+	"own.jsonl": {0.98, 0.98, 0.97},
+}
+
+// TestCorpus prints how well the messages of testdata are understood.
+func TestCorpus(t *testing.T) {
+	paths, err := filepath.Glob("testdata/*.jsonl")
+	if err != nil || len(paths) == 0 {
+		t.Fatal("no corpus", err)
+	}
+	if extra := os.Getenv("LISTEN_CORPUS"); extra != "" { // an unseen corpus, tried by hand
+		paths = []string{extra}
+	}
+	sort.Strings(paths)
+	for _, path := range paths {
+		t.Run(filepath.Base(path), func(t *testing.T) {
+			var s score
+			for _, m := range loadCorpus(t, path) {
+				s.judge(m, Parse(m.input()))
+			}
+			t.Logf("%s: %s", filepath.Base(path), s.String())
+			for _, b := range s.bad {
+				t.Log(b)
+			}
+			f := floor[filepath.Base(path)]
+			n := float64(s.total)
+			if float64(s.kind) < f.kind*n || float64(s.readings) < f.readings*n || float64(s.all) < f.all*n {
+				t.Errorf("below the floor of %+v", f)
+			}
+			if s.silent > 0 && f.kind > 0 {
+				t.Errorf("%d wrong silent readings", s.silent)
+			}
+		})
+	}
+}
