@@ -49,9 +49,11 @@ type Config struct {
 	Desk     func() Desk // asked once a turn, so that reloaded rules count from the next message on
 	People   []Person
 	Adapters map[string]Adapter // by the name that accounts and the log use
-	Painter  *picture.Painter   // nil: pictures are told in words
-	Now      func() time.Time
-	Log      *slog.Logger
+	// Painter is asked for the first time when there is a picture to draw; nil: there
+	// are none.
+	Painter func() (*picture.Painter, error)
+	Now     func() time.Time
+	Log     *slog.Logger
 
 	Names   []string // what it listens to, "bot" and "shimwright" when empty
 	Senders int      // how many streams are sent from at the same time, 4 when 0
@@ -64,7 +66,7 @@ type Bot struct {
 	desk     func() Desk
 	people   *people
 	adapters map[string]Adapter
-	painter  *picture.Painter
+	painter  func() (*picture.Painter, error)
 	now      func() time.Time
 	log      *slog.Logger
 	names    []string

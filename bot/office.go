@@ -19,6 +19,7 @@ const (
 	pollTime  = 2 * time.Second  // how soon the work that a dead process left is found
 	firstWait = time.Second      // before a post that failed is tried again, then doubled
 	longWait  = 2 * time.Minute
+	ownWait   = 5 * time.Second        // the same for what the program does itself: it holds back the directory's answers
 	graceTime = 800 * time.Millisecond // for what is under way when the process is to end
 	tellTime  = 5 * time.Second
 	maxBreaks = 5 // how often an item that breaks the program is tried
@@ -162,6 +163,9 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 			return
 		default:
 			wait := retryWait(err, it.Attempts)
+			if it.Kind != kindPost {
+				wait = min(wait, ownWait)
+			}
 			b.log.Warn("a message is put off", "item", it.ID, "stream", it.Stream, "for", wait, "error", err)
 			b.settleItem(it, func(ctx context.Context) error { return b.store.Retry(ctx, it, b.now().Add(wait)) })
 			return

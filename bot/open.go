@@ -71,12 +71,17 @@ func (b *Bot) open(ctx context.Context, number int) error {
 }
 
 // load brings a conversation up to its stream; a job without events gets its first.
-func (b *Bot) load(ctx context.Context, c *conversation, number int) error {
+func (b *Bot) load(ctx context.Context, c *conversation, number int) (err error) {
+	defer func() {
+		if err != nil {
+			c.forget() // half a job must not be answered from
+		}
+	}()
 	id := JobID("")
 	if number != 0 {
 		id = jobID(number)
 	}
-	if err := c.load(ctx, b.store, id); err != nil {
+	if err = c.load(ctx, b.store, id); err != nil {
 		return err
 	}
 	if number == 0 || c.version > 0 {

@@ -102,16 +102,21 @@ func ChoiceText(choices []string) string {
 
 // draw makes the pictures; those that cannot be sent are told in words.
 func (b *Bot) draw(pictures []dialogs.Picture, files bool, size int) (drawn []File, told []string) {
+	if len(pictures) == 0 || b.painter == nil {
+		return nil, nil
+	}
+	painter, err := b.painter()
+	if err != nil {
+		b.log.Error("pictures are left out", "error", err)
+		return nil, nil
+	}
 	for i, p := range pictures {
-		if b.painter == nil {
-			continue
-		}
-		alt := defuse(strings.Join(strings.Fields(p.Alt(b.painter.Labels())), " "))
+		alt := defuse(strings.Join(strings.Fields(p.Alt(painter.Labels())), " "))
 		if !files {
 			told = append(told, alt)
 			continue
 		}
-		data, err := p.PNG(b.painter)
+		data, err := p.PNG(painter)
 		if err != nil || len(data) > size {
 			b.log.Error("a picture is told in words", "picture", p.Name, "bytes", len(data), "error", err)
 			told = append(told, alt)

@@ -37,14 +37,11 @@ func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
 		return nil
 	}
 	// A turn that has begun goes on when the platform's connection ends.
-	ctx, cancel := b.turnContext(ctx)
+	inner, cancel := b.turnContext(ctx)
 	defer cancel()
-	err = t.take(ctx)
-	switch {
-	case err == nil:
-		return nil
-	case ctx.Err() != nil && errors.Is(err, context.Canceled):
-		return err // shutting down: it comes again
+	err = t.take(inner)
+	if err == nil || ctx.Err() != nil {
+		return err // while shutting down: it comes again
 	}
 	text := faultText(err)
 	if text == "" {

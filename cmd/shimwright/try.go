@@ -11,6 +11,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"sync"
 	"syscall"
 	"time"
 
@@ -212,12 +213,9 @@ func (c *chat) run(ctx context.Context, open func() (*console.Console, error)) (
 		return err
 	}
 	defer func() { err = errors.Join(err, c.console.Close()) }()
-	painter, err := picture.New(picture.English())
-	if err != nil {
-		return err
-	}
 	c.bot, err = bot.New(bot.Config{
-		Store: st, People: c.people, Painter: painter, Now: c.clock.Now, Log: c.log,
+		Store: st, People: c.people, Now: c.clock.Now, Log: c.log,
+		Painter:  sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) }),
 		Desk:     func() bot.Desk { return c.desk.now() },
 		Adapters: map[string]bot.Adapter{console.Name: c.console},
 	})
