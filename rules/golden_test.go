@@ -77,7 +77,7 @@ func TestRuleMistakes(t *testing.T) {
 				t.Fatal(err)
 			}
 			shop := fstest.MapFS{"rules/" + filepath.Base(file): {Data: data}}
-			set, report := LoadRules(shop, nil)
+			set, report := loadOver(shop, nil)
 			for _, r := range set.Rules() {
 				if r.Own && r.ID != "no-limit-case" && r.ID != "wrong-side" {
 					t.Errorf("rule %s was taken", r.ID)

@@ -20,9 +20,10 @@ var ErrKept = errors.New("the rules and sheets before stay in force")
 // the shop's files change. Reading takes no lock; any number of goroutines may
 // read while one reloads.
 type Live struct {
-	shop fs.FS
-	now  func() time.Time
-	log  *slog.Logger
+	shop   fs.FS
+	now    func() time.Time
+	log    *slog.Logger
+	ground *ground // the shipped rules; used under mu
 
 	current atomic.Pointer[inForce]
 
@@ -57,7 +58,7 @@ func NewLive(shop fs.FS, now func() time.Time, log *slog.Logger) (*Live, *Report
 	if log == nil {
 		log = discard()
 	}
-	l := &Live{shop: shop, now: now, log: log}
+	l := &Live{shop: shop, now: now, log: log, ground: newGround()}
 	l.tried, _ = l.digest() // what cannot be read is reported by the load
 	set, book, report := l.load()
 	l.current.Store(&inForce{set: set, book: book, at: now()})
@@ -68,7 +69,7 @@ func NewLive(shop fs.FS, now func() time.Time, log *slog.Logger) (*Live, *Report
 }
 
 func (l *Live) load() (*Set, *Book, *Report) {
-	set, report := LoadRules(l.shop, l.log)
+	set, report := l.ground.under(l.shop, ruleFolder, l.log)
 	book, sheets := LoadBook(l.shop)
 	report.Problems = append(report.Problems, sheets.Problems...)
 	return set, book, report

@@ -22,19 +22,33 @@ type Set struct {
 // replaces the shipped one of the same id; "off" lists ids that are not wanted.
 // The report has every mistake. Rules without one are in the set.
 func LoadRules(shop fs.FS, log *slog.Logger) (*Set, *Report) {
-	return loadRules(shop, ruleFolder, log)
+	return newGround().under(shop, ruleFolder, log)
 }
 
-func loadRules(shop fs.FS, folder string, log *slog.Logger) (*Set, *Report) {
+// ground is the shipped rules, read and checked once, that any number of sets can
+// be built on one after another.
+type ground struct {
+	language *language
+	set      Set
+	report   Report
+}
+
+func newGround() *ground {
+	g := &ground{language: newLanguage()}
+	g.set.load(g.language, shipped, shippedRules, false, &g.report)
+	return g
+}
+
+// under builds a set of the shipped rules with those of a shop's folder over
+// them.
+func (g *ground) under(shop fs.FS, folder string, log *slog.Logger) (*Set, *Report) {
 	if log == nil {
 		log = discard()
 	}
-	report := &Report{}
-	s := &Set{log: log}
-	l := newLanguage()
-	s.load(l, shipped, shippedRules, false, report)
+	report := &Report{Problems: slices.Clone(g.report.Problems)}
+	s := &Set{log: log, rules: slices.Clone(g.set.rules)}
 	if shop != nil {
-		s.load(l, shop, folder, true, report)
+		s.load(g.language, shop, folder, true, report)
 	}
 	s.listened(report)
 	report.sort()
@@ -54,7 +68,7 @@ func CheckFolder(dir fs.FS) (*Set, *Book, *Report) {
 			folder = ruleFolder
 		}
 	}
-	set, report := loadRules(dir, folder, nil)
+	set, report := newGround().under(dir, folder, nil)
 	book, sheets := LoadBook(dir)
 	report.Problems = append(report.Problems, sheets.Problems...)
 	return set, book, report

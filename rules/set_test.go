@@ -2,10 +2,12 @@ package rules
 
 import (
 	"bytes"
+	"io/fs"
 	"log/slog"
 	"math"
 	"reflect"
 	"strings"
+	"sync"
 	"testing"
 	"testing/fstest"
 
@@ -21,9 +23,17 @@ func oneRule(id, level, when, text, fires, quiet string) fstest.MapFS {
 		"\n    when: '" + when + "'\n    text: '" + text + "'\n    cases:\n      fires: [" + fires + "]\n      quiet: [" + quiet + "]\n")}}
 }
 
+// sharedGround reads the shipped rules once for all tests of the package.
+var sharedGround = sync.OnceValue(newGround)
+
+// loadOver is LoadRules on the shared ground.
+func loadOver(shop fs.FS, log *slog.Logger) (*Set, *Report) {
+	return sharedGround().under(shop, ruleFolder, log)
+}
+
 func shippedSet(t testing.TB) *Set {
 	t.Helper()
-	set, report := LoadRules(nil, nil)
+	set, report := loadOver(nil, nil)
 	if len(report.Problems) > 0 {
 		t.Fatalf("the shipped rules have problems: %v", report.Problems)
 	}
@@ -119,7 +129,7 @@ func TestQuietOnNothing(t *testing.T) {
 func TestBrokenRuleIsLogged(t *testing.T) {
 	var log bytes.Buffer
 	shop := oneRule("by-teeth", "stop", "lash.count / ring.teeth > 1", "x", "{lash.count: 3, ring.teeth: 2}", "{lash.count: 2, ring.teeth: 2}")
-	set, report := LoadRules(shop, slog.New(slog.NewTextHandler(&log, nil)))
+	set, report := loadOver(shop, slog.New(slog.NewTextHandler(&log, nil)))
 	if report.Mistakes() > 0 {
 		t.Fatal(report.Err())
 	}
@@ -171,7 +181,7 @@ func fillRandom(t *rapid.T, v reflect.Value, name string) {
 func TestShopOverShipped(t *testing.T) {
 	shop := oneRule("smoke", "note", `heard("smoke")`, "our own words", "{heard: [smoke]}", "{}")
 	shop["rules/off.yaml"] = &fstest.MapFile{Data: []byte("off: [growl]\n")}
-	set, report := LoadRules(shop, nil)
+	set, report := loadOver(shop, nil)
 	if report.Mistakes() > 0 {
 		t.Fatal(report.Err())
 	}
@@ -199,7 +209,7 @@ func TestBrokenOverride(t *testing.T) {
 		"condition": oneRule("smoke", "note", `heard("smok")`, "x", "{heard: [smoke]}", "{}"),
 		"case":      oneRule("smoke", "note", `heard("growl")`, "x", "{heard: [smoke]}", "{}"),
 	} {
-		set, report := LoadRules(shop, nil)
+		set, report := loadOver(shop, nil)
 		if report.Mistakes() == 0 {
 			t.Errorf("%s: no mistake", name)
 		}
@@ -225,7 +235,7 @@ rules:
       quiet: [{heard: [smoke], step: ring}, {heard: [smoke], role: mentor}]
 off: [smoke]
 `)}}
-	set, report := LoadRules(shop, nil)
+	set, report := loadOver(shop, nil)
 	if report.Mistakes() > 0 {
 		t.Fatal(report.Err())
 	}
