@@ -46,19 +46,20 @@ type turn struct {
 	step  Step   // where the job stood when the message came
 	field *Field // what it asked for then
 
-	u          listen.Utterance
-	events     []Event
-	understood []string // the echo
-	cautions   []string
-	answer     []string // what was asked for
-	choices    []string
-	ping       []string
-	pictures   []Picture
-	shownNow   map[string]bool // rules shown in this reply
-	retracted  []uint64        // what a correction of this message took back
-	stopped    bool            // a new stop was raised by this message
-	quiet      bool            // nothing to say, not even what comes next
-	noNext     bool            // the answer says what comes next itself
+	u           listen.Utterance
+	events      []Event
+	understood  []string // the echo
+	cautions    []string
+	answer      []string // what was asked for
+	choices     []string
+	ping        []string
+	pictures    []Picture
+	dangersOnly bool            // notes about what is not on record are left out
+	shownNow    map[string]bool // rules shown in this reply
+	retracted   []uint64        // what a correction of this message took back
+	stopped     bool            // a new stop was raised by this message
+	quiet       bool            // nothing to say, not even what comes next
+	noNext      bool            // the answer says what comes next itself
 }
 
 // add appends an event and brings the job up to it.
@@ -293,7 +294,7 @@ func (t *turn) judge() error {
 		}
 	}
 	for _, f := range findings {
-		if standing[f.ID] && t.job.shown(f) || t.shownNow[f.ID] {
+		if standing[f.ID] && t.job.shown(f) || t.shownNow[f.ID] || t.dangersOnly && f.Level == rules.Note {
 			continue
 		}
 		if err := t.add(warned{Rule: f.ID, Level: string(f.Level), Text: f.Text, Spoken: !standing[f.ID]}); err != nil {

@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"errors"
+
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
@@ -15,7 +17,7 @@ func (d *Desk) Ask(s Said, sheetName string) ([]Outgoing, error) {
 		return nil, err
 	}
 	u := d.Listen(listen.Input{Text: s.Text, Units: firstSystem(s.By.Units, sheet.Units), Sender: senderOf(s.By.Role), Context: s.Context})
-	out := d.ask(s, u, sheet)
+	out := d.ask(s, u, sheet, sheetName == "")
 	if len(out) == 0 {
 		return []Outgoing{{Text: "i did not get a reading or a question out of that.\ntry: lash 14, drive high toward the heel: what do i change?"}}, nil
 	}
@@ -29,38 +31,40 @@ func firstSystem(a, b unit.System) unit.System {
 	return b
 }
 
-// askSheet finds the sheet to answer by.
+// askSheet finds the sheet to answer by: the one named, else the most usual
+// construction in the person's units.
 func (d *Desk) askSheet(name string, units unit.System) (*rules.Sheet, error) {
 	if name != "" {
 		return d.Sheets.Sheet(name)
 	}
 	var first *rules.Sheet
+	score := func(s *rules.Sheet) (n int) {
+		for _, usual := range []bool{s.Units == firstSystem(units, unit.InchUnits), s.Carrier.By == rules.ShimsOutside, s.Preload.By == rules.CrushSleeve, s.Ring.Side == rules.Left} {
+			n *= 2
+			if usual {
+				n++
+			}
+		}
+		return n
+	}
 	for _, n := range d.Sheets.Names() {
 		s, err := d.Sheets.Sheet(n)
 		if err != nil {
 			return nil, err
 		}
-		if first == nil {
+		if first == nil || score(s) > score(first) {
 			first = s
 		}
-		if units == unit.NoSystem || s.Units == units {
-			return s, nil
-		}
+	}
+	if first == nil {
+		return nil, errors.New("there is no axle sheet to answer by")
 	}
 	return first, nil
 }
 
 // ask answers an utterance that belongs to no job, from a job that exists for it
 // alone. It gives nothing where there is nothing to answer.
-func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet) []Outgoing {
-	assumed := false
-	if sheet == nil {
-		var err error
-		if sheet, err = d.askSheet("", s.By.Units); err != nil || sheet == nil {
-			return nil
-		}
-		assumed = true
-	}
+func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool) []Outgoing {
 	t := &turn{desk: d, sheet: sheet, job: &Job{}, said: s, voice: voiceFor(s.By, sheet), u: u, noNext: true}
 	t.job.refold()
 	if err := t.add(opened{Sheet: sheet.Name}); err != nil {
@@ -80,6 +84,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet) []Outgoing {
 			return nil
 		}
 	}
+	t.dangersOnly = true
 	if err := t.judge(); err != nil {
 		return nil
 	}
@@ -93,7 +98,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet) []Outgoing {
 		if err := t.recommend(); err != nil {
 			return nil
 		}
-		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, " (the first of the shop's; name yours for a surer figure)", "") + ".")
+		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, " ; name your own axle's for a surer figure", "") + ".")
 	case len(u.Topics) > 0:
 		if err := t.question(); err != nil {
 			return nil

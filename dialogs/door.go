@@ -87,7 +87,10 @@ func (d *Desk) outside(s Said, u listen.Utterance, v View) DoorReply {
 	if len(u.Cautions) == 0 && u.Command == nil && u.Kind == listen.Ignore && !s.Addressed {
 		return DoorReply{Handled: true}
 	}
-	out := d.ask(s, u, nil)
+	var out []Outgoing
+	if sheet, err := d.askSheet("", s.By.Units); err == nil {
+		out = d.ask(s, u, sheet, true)
+	}
 	if len(out) == 0 {
 		if u.Kind == listen.Ignore && u.Command == nil && !s.Addressed {
 			return DoorReply{Handled: true}
