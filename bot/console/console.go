@@ -59,7 +59,7 @@ type Console struct {
 	posts    int  // shown so far
 	prompted bool // the cursor stands behind a prompt
 	lastSaid map[string]bot.MessageID
-	count    int
+	newID    func() bot.MessageID
 }
 
 // line is one message in the history.
@@ -79,7 +79,10 @@ func New(o Options) (*Console, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Console{o: o, ready: make(chan struct{}), history: h, lastSaid: map[string]bot.MessageID{}}
+	c := &Console{
+		o: o, ready: make(chan struct{}), history: h, lastSaid: map[string]bot.MessageID{},
+		newID: func() bot.MessageID { return bot.MessageID("c" + store.NewID()[:12]) },
+	}
 	if !slices.Contains(o.People, h.who) {
 		h.who = o.People[0]
 	}
@@ -202,11 +205,7 @@ func (c *Console) move(to bot.Place) error {
 func (c *Console) said(who, text string, edits bot.MessageID) (inRecord, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	c.count++
-	id := bot.MessageID("c" + store.NewID()[:12])
-	if c.script != nil {
-		id = bot.MessageID("line-" + strconv.Itoa(c.count))
-	}
+	id := c.newID()
 	in := inRecord{ID: id, At: c.o.Clock.Now(), Place: c.history.here, Who: who, Text: text, Edits: edits}
 	err := c.history.append(record{In: &in})
 	if err == nil && edits == "" {

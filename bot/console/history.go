@@ -19,11 +19,11 @@ import (
 // historyFile is the name of the history in its folder, one JSON record a line.
 const historyFile = "chat.jsonl"
 
-// The history is written anew at a start when it is larger, with the lines that
-// are shown or may be sent again.
+// A history that is larger at a start is written anew with its last lines.
 const (
 	rewriteSize = 4 << 20
-	keepLines   = 2000
+	keepSize    = 1 << 20
+	keepLines   = 2000 // in memory
 )
 
 // record is one line of the history; one field is set.
@@ -167,36 +167,50 @@ func (h *history) append(r record) error {
 	return nil
 }
 
-// rewrite leaves out what is too long ago.
+// rewrite leaves out what was said long ago, but for lines that were not taken.
 func (h *history) rewrite(name string) error {
-	h.lines = h.lines[max(0, len(h.lines)-keepLines):]
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	write := func(r record) {
-		if err := enc.Encode(r); err != nil {
-			panic(err) // plain structs
-		}
-	}
-	for _, below := range slices.Sorted(maps.Keys(h.threads)) {
-		place := h.threads[below]
-		write(record{Thread: &threadRecord{Place: place, Below: below, Title: h.titles[place]}})
-	}
 	waiting := map[bot.MessageID]bool{}
 	for _, in := range h.open {
 		waiting[in.ID] = true
 	}
-	shown := map[string]bool{}
-	for _, r := range h.lines {
-		write(r)
+	var kept []record
+	shown, size := map[string]bool{}, 0
+	for _, r := range slices.Backward(h.lines) {
+		data, err := json.Marshal(r)
+		if err != nil {
+			return err
+		}
+		if size += len(data); size > keepSize {
+			break
+		}
 		if r.Out != nil {
 			shown[r.Out.Nonce] = true
-		} else if !waiting[r.In.ID] {
-			write(record{Ack: r.In.ID})
+		} else if waiting[r.In.ID] {
+			continue // with the others that wait, below
+		} else {
+			kept = append(kept, record{Ack: r.In.ID})
+		}
+		kept = append(kept, r)
+	}
+	slices.Reverse(kept)
+	all := []record{{Clock: &h.clock}}
+	for _, below := range slices.Sorted(maps.Keys(h.threads)) {
+		place := h.threads[below]
+		all = append(all, record{Thread: &threadRecord{Place: place, Below: below, Title: h.titles[place]}})
+	}
+	all = append(all, kept...)
+	for _, in := range h.open {
+		all = append(all, record{In: &in})
+	}
+	all = append(all, record{Here: &hereRecord{Place: h.here, Who: h.who}})
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	for _, r := range all {
+		if err := enc.Encode(r); err != nil {
+			return err
 		}
 	}
 	h.shown = shown
-	write(record{Here: &hereRecord{Place: h.here, Who: h.who}})
-	write(record{Clock: &h.clock})
 	if err := os.WriteFile(name+".new", b.Bytes(), 0o600); err != nil {
 		return err
 	}

@@ -135,11 +135,8 @@ func (c *Console) obey(ctx context.Context, in input, deliver bot.Deliver) error
 	if in.clock != "" {
 		return c.setClock(ctx, in.clock)
 	}
-	if err := c.turnTo(in); err != nil {
+	if there, err := c.turnTo(in); !there || err != nil || strings.TrimSpace(in.text) == "" {
 		return err
-	}
-	if strings.TrimSpace(in.text) == "" {
-		return nil
 	}
 	if n := len([]rune(in.text)); n > maxLine {
 		c.hint(fmt.Sprintf("that line has %d characters and this chat takes %d: not sent, nothing logged", n, maxLine))
@@ -170,10 +167,11 @@ func (c *Console) obey(ctx context.Context, in input, deliver bot.Deliver) error
 	return nil
 }
 
-// turnTo makes somebody else the speaker, or goes to another place.
-func (c *Console) turnTo(in input) error {
+// turnTo makes somebody else the speaker, or goes to another place; false where
+// there is no such place.
+func (c *Console) turnTo(in input) (bool, error) {
 	if in.as == "" && in.place == "" {
-		return nil
+		return true, nil
 	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -184,14 +182,14 @@ func (c *Console) turnTo(in input) error {
 	if in.place != "" {
 		next.Place = bot.Place(in.place)
 		if _, ok := c.history.titles[next.Place]; !ok && next.Place != Shop {
-			c.hintLocked("there is no thread " + in.place + " here; switch and its number opens a job of elsewhere")
-			return nil
+			c.hintLocked("there is no thread " + in.place + " here; jobs lists the jobs, switch and a number goes to one")
+			return false, nil
 		}
 	}
 	if next.Place == c.history.here && next.Who == c.history.who {
-		return nil
+		return true, nil
 	}
-	return c.history.append(record{Here: &next})
+	return true, c.history.append(record{Here: &next})
 }
 
 func (c *Console) setClock(ctx context.Context, by string) error {
