@@ -87,7 +87,7 @@ func TestTyreAndSpeed(t *testing.T) {
 		got, want, tol float64
 		source         string
 	}{
-		{"215/65R15 turns a mile", must(TurnsPerMile(big)), 775.53, .005, "63360/(π·D), recomputed"},
+		{"215/65R15 turns a mile", must(TurnsPerMile(big)), 775.58, .005, "63360/(π·D) with D = 660.5 mm, derived"},
 		{"215/65R15 turns a mile, rounded", must(TurnsPerMile(big)), 775, 1, "forum page Calculating revs per mile"},
 		{"255/60R15 turns a mile", must(TurnsPerMile(small)), 745.66, .005, "63360/(π·D), recomputed"},
 		{"28 in turns a mile", must(TurnsPerMile(d28)), 720.29, .005, "63360/(π·D), recomputed"},
