@@ -75,9 +75,6 @@ func (j *Job) adviceStands() bool {
 // recommend asks for the next move and says it.
 func (t *turn) recommend() error {
 	req := t.request()
-	if line := t.surprise(req); line != "" {
-		t.tell(line)
-	}
 	a, err := t.desk.Advise(req)
 	if err != nil {
 		t.tell("i cannot work a move out of this: " + err.Error() + ".")
@@ -162,14 +159,22 @@ func markOf(r *Reading) advise.Mark {
 	}
 	m.Along, m.AlongKnown = third(r.Along, "toe", "heel")
 	m.Across, m.AcrossKnown = third(r.Across, "flank", "face")
-	if r.Slight {
-		m.Along, m.Across = m.Along*slight, m.Across*slight
-	}
+	m.Along, m.Across = m.Along*far(r.Degree), m.Across*far(r.Degree)
 	return m
 }
 
-// slight is how much of the way to the middle of the outer third "a touch" is.
-const slight = 0.5
+// far is how much of the way to the middle of the outer third a pattern lies.
+func far(degree string) float64 {
+	switch degree {
+	case "slight":
+		return 0.5
+	case "strong":
+		return 1.25
+	case "edge":
+		return 1.4
+	}
+	return 1
+}
 
 // third gives the middle of a third of the tooth, −1 … +1 from end to end.
 func third(word, low, high string) (float64, bool) {
@@ -182,27 +187,6 @@ func third(word, low, high string) (float64, bool) {
 		return 2.0 / 3, true
 	}
 	return 0, false
-}
-
-// surprise says when the new backlash went against what was predicted: a sign or
-// a side slip, to be mended from where the parts are now.
-func (t *turn) surprise(req advise.Request) string {
-	n := len(req.Attempts)
-	a := t.job.Advice
-	if n < 2 || a == nil || !a.Built || a.Backlash.Mean == 0 {
-		return ""
-	}
-	before, now := req.Attempts[n-2], req.Attempts[n-1]
-	if len(before.Backlash) == 0 || len(now.Backlash) == 0 {
-		return ""
-	}
-	predicted := a.Backlash.Mean - t.judged(before.Backlash)
-	read := t.judged(now.Backlash) - t.judged(before.Backlash)
-	if predicted*read >= 0 || read.Abs() < unit.Thou(1.5) || predicted.Abs() < unit.Thou(1.5) {
-		return ""
-	}
-	return fmt.Sprintf("lash went the wrong way: %s expected, %s read. check that no shim went to the wrong side or end; what follows goes from where the parts are now.",
-		t.voice.length(a.Backlash.Mean), t.voice.length(t.judged(now.Backlash)))
 }
 
 // judged gives the backlash figure the sheet judges by.
@@ -330,7 +314,7 @@ func markWords(m advise.Mark) string {
 	if along == "" && across == "" {
 		return ""
 	}
-	return patternWords(along, across, false)
+	return patternWords(along, across, "")
 }
 
 func thirdWord(v float64, low, high string) string {

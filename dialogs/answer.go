@@ -29,6 +29,9 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	if err := t.take(); err != nil {
 		return Reply{}, err
 	}
+	if err := t.begin(); err != nil {
+		return Reply{}, err
+	}
 	return t.reply(), nil
 }
 
@@ -284,7 +287,21 @@ func plural(n float64, one, many string) string {
 // holds and lifts those whose cause is gone. What this message's words raise is
 // always said; what the figures on record raise is said once.
 func (t *turn) judge() error {
-	facts := factsOf(t.sheet, t.job, t.said, t.u, t.step.ID)
+	return t.judgeFacts(factsOf(t.sheet, t.job, t.said, t.u, t.step.ID))
+}
+
+// begin shows what a step that has just begun warns of.
+func (t *turn) begin() error {
+	step, _ := Next(t.sheet, t.job)
+	if step.ID == t.step.ID || t.quiet || t.noNext || step.ID == StepFinished {
+		return nil
+	}
+	facts := factsOf(t.sheet, t.job, t.said, listen.Utterance{}, step.ID)
+	facts.Doing = rules.Say("begin")
+	return t.judgeFacts(facts)
+}
+
+func (t *turn) judgeFacts(facts rules.Facts) error {
 	findings := t.desk.Rules.Evaluate(facts)
 	facts.Heard, facts.Stated = nil, nil
 	standing := map[string]bool{}

@@ -98,7 +98,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 		if err := t.recommend(); err != nil {
 			return nil
 		}
-		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, " ; name your own axle's for a surer figure", "") + ".")
+		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, "; name your own axle's for a surer figure", "") + ".")
 	case len(u.Topics) > 0:
 		if err := t.question(); err != nil {
 			return nil

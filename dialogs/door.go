@@ -224,5 +224,8 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 		return Reply{}, err
 	}
 	t.step = Step{} // so that the whole next line is said
+	if err := t.begin(); err != nil {
+		return Reply{}, err
+	}
 	return t.reply(), nil
 }

@@ -21,7 +21,7 @@ type measured struct {
 	Unit      string      `json:"unit,omitempty"` // as typed
 	Along     string      `json:"along,omitempty"`
 	Across    string      `json:"across,omitempty"`
-	Slight    bool        `json:"slight,omitempty"` // a touch off the middle, not a whole third
+	Degree    string      `json:"degree,omitempty"` // of a pattern: slight, strong or edge, where said
 	Positions []string    `json:"positions,omitempty"`
 	Part      string      `json:"part,omitempty"`
 	Seal      string      `json:"seal,omitempty"`
@@ -33,7 +33,7 @@ func (measured) kind() string { return kindMeasured }
 func (m measured) apply(j *Job, e Entry) {
 	r := Reading{
 		entryMeta: metaOf(e), Slot: m.Slot, What: m.What, Values: m.Values, Unit: m.Unit,
-		Along: m.Along, Across: m.Across, Slight: m.Slight, Positions: m.Positions, Part: m.Part, Seal: m.Seal, Bearings: m.Bearings,
+		Along: m.Along, Across: m.Across, Degree: m.Degree, Positions: m.Positions, Part: m.Part, Seal: m.Seal, Bearings: m.Bearings,
 	}
 	j.put(r)
 }
@@ -42,7 +42,7 @@ func (m measured) apply(j *Job, e Entry) {
 func measuredFrom(slot Slot, r listen.Reading) measured {
 	return measured{
 		Slot: slot, What: r.What, Values: r.Numbers(), Sum: r.Value != nil, Unit: r.Unit,
-		Along: r.Length, Across: r.Profile, Slight: r.Degree == "slight", Positions: r.Positions, Part: r.Part, Seal: r.Seal, Bearings: r.Bearings,
+		Along: r.Length, Across: r.Profile, Degree: r.Degree, Positions: r.Positions, Part: r.Part, Seal: r.Seal, Bearings: r.Bearings,
 	}
 }
 
@@ -64,7 +64,7 @@ type Reading struct {
 	Unit      string // as typed
 	Along     string // toe, center, heel; empty where not said
 	Across    string // face, center, flank; empty where not said
-	Slight    bool   // a touch off the middle
+	Degree    string // slight (a touch off the middle), strong, edge; empty where not said
 	Positions []string
 	Part      string
 	Seal      string

@@ -3,6 +3,8 @@ package dialogs
 import (
 	"strings"
 
+	"shimwright/calc/gearset"
+	"shimwright/calc/lash"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
@@ -74,7 +76,8 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 		f.Gears = rules.Say("new")
 	}
 
-	t := j.Trial()
+	// What was read last stands until it is read anew, also after a move.
+	t, before := j.lastRead()
 	if t.Backlash != nil {
 		fillLash(&f.Lash, *t.Backlash)
 	}
@@ -86,11 +89,10 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 			fillLash(&f.Lash, found)
 		}
 	}
-	if len(j.Trials) > 1 {
-		if before := j.Trials[len(j.Trials)-2].Backlash; before != nil {
-			if all := before.Lengths(); len(all) > 0 {
-				f.Lash.Previous = rules.Know(mean(all))
-			}
+	if before != nil && t.Backlash != nil && before.Backlash != nil {
+		if all := before.Backlash.Lengths(); len(all) > 0 {
+			f.Lash.Previous = rules.Know(mean(all))
+			f.Lash.Expected = expectedLash(s, mean(all), before.Build, t.Build)
 		}
 	}
 	f.Pattern.Drive = flank(firstOf(t.Drive, j.slot(FoundDrive)))
@@ -116,6 +118,10 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 	if r := firstOf(j.slot(RingRunout), j.slot(FoundRunout)); r != nil {
 		f.Ring.Runout = lengthOf(r)
 	}
+	if r := j.slot(FoundEndPlay); r != nil && step != StepFound {
+		f.Carrier.EndPlay = lengthOf(r)
+	}
+	f.Doing = rules.Say(doing(u))
 	f.Ring.BoltsNew = j.word(listen.FactNewRingBolts)
 	f.Ring.BoltsTight = j.word(listen.FactRingBoltsTorqued)
 	f.Ring.Locker = j.word(listen.FactThreadlocker)
@@ -138,9 +144,42 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 	}
 	fillReading(&f.Reading, u)
 	fillMoves(&f.Move, s, j)
-	b := t.Build
+	b := j.Trial().Build
 	f.Shim.Left, f.Shim.Right, f.Shim.Pinion = known(b.Left), known(b.Right), known(b.Pinion)
 	return f
+}
+
+// lastRead gives the trial that was read last, and the one read before it.
+func (j *Job) lastRead() (last, before *Trial) {
+	for i := len(j.Trials) - 1; i >= 0; i-- {
+		t := &j.Trials[i]
+		switch {
+		case !t.read():
+		case last == nil:
+			last = t
+		default:
+			return last, t
+		}
+	}
+	if last == nil {
+		last = j.Trial()
+	}
+	return last, nil
+}
+
+// expectedLash gives the mean backlash that the moves from one build to the next
+// lead to, by the geometry.
+func expectedLash(s *rules.Sheet, was unit.Length, from, to Build) rules.Length {
+	set, err := gearset.Complete(s.GearSet())
+	if err != nil {
+		return rules.Length{}
+	}
+	slopes, err := lash.SlopesOf(set, lash.Dial{})
+	if err != nil {
+		return rules.Length{}
+	}
+	closes := slopes.Pinion*float64(PinionMove(s, to)-PinionMove(s, from)) + slopes.Ring*float64(RingMove(s, to)-RingMove(s, from))
+	return rules.Know(was - unit.Length(closes))
 }
 
 // fillMoves gives the moves since the last trial that was read.
@@ -154,6 +193,19 @@ func fillMoves(m *rules.MoveFacts, s *rules.Sheet, j *Job) {
 	m.Ring = rules.Know(RingMove(s, now) - RingMove(s, before))
 	m.Pack = rules.Know(now.Preload.Change - before.Preload.Change)
 	m.Preload = rules.Know(now.Left.Change + now.Right.Change - before.Left.Change - before.Right.Change)
+}
+
+// doing is what a message is about, as the rules name it.
+func doing(u listen.Utterance) string {
+	switch {
+	case len(u.Moves) > 0:
+		return "move"
+	case u.Decision == "approve":
+		return "approve"
+	case len(u.Readings) > 0:
+		return "reading"
+	}
+	return ""
 }
 
 func fillReading(f *rules.ReadingFacts, u listen.Utterance) {
@@ -192,7 +244,7 @@ func flank(r *Reading) rules.FlankFacts {
 	if r == nil {
 		return rules.FlankFacts{}
 	}
-	return rules.FlankFacts{Along: rules.Say(r.Along), Across: rules.Say(r.Across)}
+	return rules.FlankFacts{Along: rules.Say(r.Along), Across: rules.Say(r.Across), Edge: rules.YesNo(r.Degree == "edge")}
 }
 
 func (j *Job) slot(s Slot) *Reading {

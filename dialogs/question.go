@@ -150,7 +150,7 @@ func (t *turn) history() []string {
 }
 
 func measuredOf(r Reading) measured {
-	return measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Along: r.Along, Across: r.Across, Slight: r.Slight, Positions: r.Positions}
+	return measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Along: r.Along, Across: r.Across, Degree: r.Degree, Positions: r.Positions}
 }
 
 // limitLines lists the sheet's limits that fit the topic, each with its source.

@@ -85,7 +85,7 @@ func unitWord(typed string) string {
 func echo(m measured) string {
 	name := slotName(m.Slot, m.What)
 	if m.What == listen.PatternDrive || m.What == listen.PatternCoast {
-		return name + " " + patternWords(m.Along, m.Across, m.Slight)
+		return name + " " + patternWords(m.Along, m.Across, m.Degree)
 	}
 	parts := make([]string, len(m.Values))
 	for i, v := range m.Values {
@@ -104,8 +104,9 @@ func echo(m measured) string {
 	return text
 }
 
-// patternWords says where a pattern lies; slight means a touch off the middle.
-func patternWords(along, across string, slight bool) string {
+// patternWords says where a pattern lies; degree is how far off the middle.
+func patternWords(along, across, degree string) string {
+	slight := degree == "slight"
 	up := acrossWord(across)
 	if slight && across != "center" && across != "" {
 		up = "a touch " + up
@@ -122,7 +123,7 @@ func patternWords(along, across string, slight bool) string {
 	case along == "":
 		return up
 	}
-	return along + ", " + up
+	return along + ", " + up + pick2(degree == "edge", ", over the edge", "")
 }
 
 func acrossWord(across string) string {
@@ -136,7 +137,7 @@ func acrossWord(across string) string {
 }
 
 // where says where the pattern of a reading lies.
-func (r Reading) where() string { return patternWords(r.Along, r.Across, r.Slight) }
+func (r Reading) where() string { return patternWords(r.Along, r.Across, r.Degree) }
 
 // slotName names a slot in a word or three.
 func slotName(s Slot, what listen.What) string {
