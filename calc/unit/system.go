@@ -88,19 +88,19 @@ func ParseLength(text string) (Length, error) {
 	}
 	switch suffix {
 	case "mm":
-		return MM(v), nil
+		return finite(text, MM(v))
 	case "cm":
-		return MM(v * 10), nil
+		return finite(text, MM(v*10))
 	case "m":
-		return MM(v * 1000), nil
+		return finite(text, MM(v*1000))
 	case "µm", "um", "μm":
-		return MM(v / 1000), nil
+		return finite(text, MM(v/1000))
 	case "in", "inch", "inches", `"`, "”":
-		return Inch(v), nil
+		return finite(text, Inch(v))
 	case "thou", "thousandths":
-		return Thou(v), nil
+		return finite(text, Thou(v))
 	case "ft":
-		return Inch(v * 12), nil
+		return finite(text, Inch(v*12))
 	}
 	return 0, unitError(text, suffix, "mm, in or thou")
 }
@@ -113,9 +113,9 @@ func ParseAngle(text string) (Angle, error) {
 	}
 	switch suffix {
 	case "deg", "°", "degree", "degrees":
-		return Deg(v), nil
+		return finite(text, Deg(v))
 	case "rad":
-		return Rad(v), nil
+		return finite(text, Rad(v))
 	}
 	return 0, unitError(text, suffix, "deg or rad")
 }
@@ -129,13 +129,13 @@ func ParseTorque(text string) (Torque, error) {
 	}
 	switch strings.NewReplacer("·", "", "-", "", ".", "", " ", "", "*", "").Replace(suffix) {
 	case "nm":
-		return NewtonMetre(v), nil
+		return finite(text, NewtonMetre(v))
 	case "inlbf", "inlb", "inlbs", "lbfin", "lbin":
-		return InLbf(v), nil
+		return finite(text, InLbf(v))
 	case "ftlbf", "ftlb", "ftlbs", "lbfft", "lbft":
-		return FtLbf(v), nil
+		return finite(text, FtLbf(v))
 	case "kgfcm", "kgcm":
-		return KgfCm(v), nil
+		return finite(text, KgfCm(v))
 	}
 	return 0, unitError(text, suffix, "N·m, in·lbf or ft·lbf")
 }
@@ -148,9 +148,9 @@ func ParseTemperature(text string) (Temperature, error) {
 	}
 	switch strings.TrimSpace(strings.NewReplacer("°", "", "deg", "").Replace(suffix)) {
 	case "c":
-		return Celsius(v), nil
+		return finite(text, Celsius(v))
 	case "f":
-		return Fahrenheit(v), nil
+		return finite(text, Fahrenheit(v))
 	}
 	return 0, unitError(text, suffix, "degC or degF")
 }
@@ -181,6 +181,14 @@ func splitQuantity(text string) (float64, string, error) {
 		return 0, "", fmt.Errorf("%q is not a number with a unit", text)
 	}
 	return v, strings.ToLower(strings.TrimSpace(s[end:])), nil
+}
+
+// finite refuses a quantity that overflowed on the way from its own unit.
+func finite[Q ~float64](text string, q Q) (Q, error) {
+	if math.IsInf(float64(q), 0) || math.IsNaN(float64(q)) {
+		return 0, fmt.Errorf("%q is too large a number", text)
+	}
+	return q, nil
 }
 
 func unitError(text, suffix, want string) error {
