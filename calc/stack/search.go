@@ -38,7 +38,7 @@ const firstAdded = 3
 // nothing wherever each stack can be built, then the least at which the part can
 // be built at all.
 func search(p part, maxWays int) (s solution, proven bool) {
-	if p.ways() <= maxWays {
+	if p.ways(maxWays) <= maxWays {
 		return p.all(), true
 	}
 	slack := 0

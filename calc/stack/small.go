@@ -5,9 +5,8 @@ import "cmp"
 // maxWays is how many ways of dealing leaves are simply gone through.
 const maxWays = 20000
 
-// ways counts the ways of dealing the leaves of the part, up to a little over
-// maxWays.
-func (p part) ways() int {
+// ways counts the ways of dealing the leaves of the part, and stops past the limit.
+func (p part) ways(limit int) int {
 	ways := 1
 	for i, b := range p.beds {
 		mates := p.mates(i)
@@ -20,7 +19,7 @@ func (p part) ways() int {
 			for m := range mates {
 				n = n * (s.most + m + 1) / (m + 1)
 			}
-			if ways *= n; ways > maxWays {
+			if ways *= n; ways > limit {
 				return ways
 			}
 		}
