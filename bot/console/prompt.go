@@ -158,8 +158,12 @@ func (c *Console) obey(ctx context.Context, in input, deliver bot.Deliver) error
 		return nil
 	}
 	posts, err := c.deliver(ctx, record, deliver)
-	if err != nil {
+	if ctx.Err() != nil {
 		return err
+	}
+	if err != nil {
+		c.hint("not taken yet: " + err.Error() + "; it is tried again at the next start")
+		return nil
 	}
 	if posts == 0 {
 		c.hint("not for the assistant: nothing logged")

@@ -3,6 +3,7 @@
 package main
 
 import (
+	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -34,6 +35,10 @@ func commands() []command {
 	return []command{
 		{"try", "a shop's chat on this terminal, to work in or to try it", try},
 		{"ask", "one question, one answer, no job: ask \"lash 14, want 8\"", ask},
+		{"read", "how messages are understood: JSON lines in, JSON lines out", read},
+		{"recommend", "the next change from readings, for programs: JSON in, JSON out", func(s surroundings, args []string) int {
+			return runRecommend(args, s.in, s.out, s.errOut)
+		}},
 		{"pattern", "what a move does to contact pattern and backlash", func(s surroundings, args []string) int {
 			return contactPattern(args, s.out, s.errOut)
 		}},
@@ -80,10 +85,32 @@ func help(w io.Writer, all []command) {
 	fmt.Fprintln(w, "shimwright guides the setting of a drive axle's ring gear and pinion, in chat.")
 	fmt.Fprintln(w)
 	for _, c := range all {
-		fmt.Fprintf(w, "  shimwright %-8s %s\n", c.name, c.summary)
+		fmt.Fprintf(w, "  shimwright %-9s %s\n", c.name, c.summary)
 	}
 	fmt.Fprintln(w)
 	fmt.Fprintln(w, "shimwright try is the place to begin; every command explains itself with --help.")
+}
+
+const readUsage = `usage: shimwright read < MESSAGES
+
+One JSON object a line on standard input:
+  {"text": "lash 14", "units": "inch",
+   "sender": "tech", "context": ["bot: …"]}
+and one a line on standard output: what the
+message was understood to say. units is inch,
+metric or none; text alone is enough.
+`
+
+func read(s surroundings, args []string) int {
+	words, code := parseMixed(flag.NewFlagSet("read", flag.ContinueOnError), readUsage, args, s)
+	switch {
+	case code >= 0:
+		return code
+	case len(words) > 0:
+		fmt.Fprintf(s.errOut, "shimwright read: %q is too much, the messages come on standard input\n%s", words[0], readUsage)
+		return exitUsage
+	}
+	return runRead(s.in, s.out, s.errOut)
 }
 
 // nearest gives the command a mistyped name was probably meant for.

@@ -108,6 +108,9 @@ func openPrompt(ctx context.Context, s surroundings, f tryFlags) (err error) {
 			return err
 		}
 	}
+	if f.data, err = filepath.Abs(f.data); err != nil {
+		return err
+	}
 	log, closeLog, err := openFolderLog(f.data)
 	if err != nil {
 		return err
