@@ -204,14 +204,15 @@ func (s *sheet) blankTooth(l Labels, heelDepth, taper float64) tooth {
 	const gap, most = 16.0, 150.0
 	left := math.Min(s.type_.width(label, s.type_.clean(l.Toe)), most)
 	right := math.Min(s.type_.width(label, s.type_.clean(l.Heel)), most)
-	t := tooth{x0: margin + left + gap, x1: Width - margin - right - gap, root: s.y + stripe + heelDepth, heelDepth: heelDepth, toeDepth: taper * heelDepth}
+	// Whole pixels, so that the straight edges are sharp and fill fast.
+	t := tooth{x0: math.Ceil(margin + left + gap), x1: math.Floor(Width - margin - right - gap), root: math.Round(s.y + stripe + heelDepth), heelDepth: heelDepth, toeDepth: math.Round(taper * heelDepth)}
 	toeTop, heelTop := t.root-t.toeDepth, t.root-t.heelDepth
 
 	s.polygon([]xy{{t.x0, toeTop + 1}, {t.x0, toeTop - stripe}, {t.x1, heelTop - stripe}, {t.x1, heelTop + 1}})
 	s.fill(land)
-	s.dc.DrawRectangle(t.x0, t.root, t.x1-t.x0, stripe)
-	s.fill(body)
-	s.polygon([]xy{{t.x0, t.root}, {t.x0, toeTop}, {t.x1, heelTop}, {t.x1, t.root}})
+	s.block(t.x0, t.root, t.x1, t.root+stripe, body)
+	s.block(t.x0, toeTop, t.x1, t.root, steel)
+	s.polygon([]xy{{t.x0, toeTop}, {t.x1, heelTop}, {t.x1, toeTop}})
 	s.fill(steel)
 
 	mid := (t.x0 + t.x1) / 2

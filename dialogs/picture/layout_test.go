@@ -167,7 +167,53 @@ func TestTextsKeepApartWhateverIsDrawn(t *testing.T) {
 		defer p.sheets.Put(s)
 		checkBoxes(rt.Errorf, "any", s)
 		checkGround(rt.Errorf, "any", s)
+		checkTags(rt.Errorf, pic, s)
 	})
+}
+
+// checkTags holds that a tag hides less than half of itself's worth of the other
+// patch, and stands on its own tooth.
+func checkTags(fail func(string, ...any), pic PatternPicture, s *sheet) {
+	l := English()
+	for i, f := range [...]Flank{pic.Drive, pic.Coast} {
+		tooth := s.teeth[i]
+		for _, row := range []struct {
+			text  string
+			other *Patch
+		}{{l.Now, f.Predicted}, {l.After, f.Reported}} {
+			for _, b := range s.boxes {
+				if b.text != row.text || b.style != small || row.other == nil || b.y < tooth.root-tooth.heelDepth || b.y > tooth.root {
+					continue
+				}
+				const nx, ny = 30, 12
+				n := 0
+				for ix := range nx {
+					for iy := range ny {
+						if row.other.outline().holds(tooth.from(b.x+b.w*float64(ix)/nx, b.y+b.h*float64(iy)/ny)) {
+							n++
+						}
+					}
+				}
+				if share := float64(n) / (nx * ny); share > 0.6 {
+					fail("flank %d: the tag %q lies with %.0f %% on the other patch", i, b.text, 100*share)
+				}
+			}
+		}
+	}
+}
+
+func TestTagsAreThereAndOutOfTheWay(t *testing.T) {
+	p := painter(t)
+	pic := samplePattern()
+	s := drawn(t, p, patternDrawing("sample", pic))
+	l := English()
+	for i := range 2 { // on both flanks
+		if b := s.said(t, l.Now, i); b.y < s.teeth[i].root-s.teeth[i].heelDepth || b.y > s.teeth[i].root {
+			t.Errorf("tag %q of flank %d is not on it", b.text, i)
+		}
+		s.said(t, l.After, i)
+	}
+	checkTags(t.Errorf, pic, s)
 }
 
 func TestBacklashTextsKeepApartWhateverIsDrawn(t *testing.T) {

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -182,6 +183,50 @@ func TestPatchesDifferWithoutColour(t *testing.T) {
 	}
 	if dashes < 80 || gaps < 40 {
 		t.Errorf("the edge of the target zone has %d px of dash and %d px of gap", dashes, gaps)
+	}
+}
+
+// TestPatchOfSeveralParts holds that each part is drawn and a hole is left free,
+// for a patch as it is and for a predicted one.
+func TestPatchOfSeveralParts(t *testing.T) {
+	p := painter(t)
+	hole := ellipse(Point{-0.3, 0}, Point{0.2, 0.3})[0]
+	slices.Reverse(hole)
+	patch := &Patch{Centre: Point{0.8, -0.8}, Outline: [][]Point{ellipse(Point{-0.3, 0}, Point{0.5, 0.7})[0], hole, ellipse(Point{0.6, 0.2}, Point{0.15, 0.3})[0]}}
+	for name, row := range map[string]struct {
+		flank  Flank
+		colour color.RGBA
+	}{
+		"as it is":  {Flank{Reported: patch}, amber},
+		"predicted": {Flank{Predicted: patch}, sky},
+	} {
+		s := drawn(t, p, patternDrawing(name, PatternPicture{Coast: row.flank}))
+		tooth := s.teeth[1]
+		// a small square, larger than the hatching's step
+		found := func(c Point) (n int) {
+			at := tooth.at(c)
+			for dy := -10.0; dy < 10; dy++ {
+				for dx := -10.0; dx < 10; dx++ {
+					if near(s.pixel(at.x+dx, at.y+dy), row.colour, 20) {
+						n++
+					}
+				}
+			}
+			return n
+		}
+		for _, c := range []Point{{-0.65, 0}, {0.05, 0}, {0.6, 0.2}} {
+			if n := found(c); n < 80 {
+				t.Errorf("%s: only %d of 400 pixels at %v, which is on the patch", name, n, c)
+			}
+		}
+		for _, c := range []Point{{-0.3, 0}, {0.35, 0.2}, {0.9, 0.2}} {
+			if n := found(c); n > 0 {
+				t.Errorf("%s: %d pixels at %v, which is off the patch or in its hole", name, n, c)
+			}
+		}
+		if n := len(s.teeth); n != 2 {
+			t.Fatalf("%d teeth", n)
+		}
 	}
 }
 

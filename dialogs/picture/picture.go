@@ -65,7 +65,7 @@ func New(labels Labels) (*Painter, error) {
 func (p *Painter) Labels() Labels { return p.labels }
 
 // compression was chosen by BenchmarkEncode: on a paletted picture the fastest
-// level takes a third of the default level's time for a fifth more bytes, and
+// level takes a third of the default level's time for a sixth more bytes, and
 // the palette makes either a third of a full-colour picture.
 const compression = png.BestSpeed
 

@@ -3,6 +3,7 @@ package picture
 import (
 	"image"
 	"image/color"
+	"image/draw"
 	"math"
 
 	"git.sr.ht/~sbinet/gg"
@@ -82,6 +83,11 @@ func (s *sheet) stroke(c color.RGBA, width float64) {
 	s.dc.SetColor(c)
 	s.dc.SetLineWidth(width)
 	s.dc.Stroke()
+}
+
+// block fills a rectangle of whole pixels, from x0, y0 up to x1, y1.
+func (s *sheet) block(x0, y0, x1, y1 float64, c color.RGBA) {
+	draw.Draw(s.img, image.Rect(int(x0), int(y0), int(x1), int(y1)), image.NewUniform(c), image.Point{}, draw.Src)
 }
 
 // cased strokes the path twice, a dark casing and a bright core, so that it
