@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"shimwright/calc/depth"
+	"shimwright/calc/ratio"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
@@ -223,5 +224,13 @@ func ringBolts(s *rules.Sheet) string {
 
 // ratioLine says the ratio and whether the set is a hunting one.
 func ratioLine(pinion, ring int) string {
-	return fmt.Sprintf("%d/%d, ratio %.3f.", ring, pinion, float64(ring)/float64(pinion))
+	p, err := ratio.New(pinion, ring)
+	if err != nil {
+		return err.Error()
+	}
+	line := fmt.Sprintf("%d/%d, ratio %.3f, %s", ring, pinion, p.Ratio(), p.Timing())
+	if p.Marks() {
+		return line + ": line the timing marks up."
+	}
+	return line + ": no timing marks to line up."
 }
