@@ -4,15 +4,16 @@ import "strings"
 
 // bound is a group of numbers with the quantity it measures.
 type bound struct {
-	q      tag    // none where nothing says what it is
-	mods   mods   // what else is said of it
-	g      *group // the numbers
-	clause int
-	item   int
-	moods  mood
-	asked  bool // it answers the bot's question
-	set    bool // "set lash at 8": an order or the past
-	was    bool // "was 12", "from 12": what it read before something newer
+	q          tag    // none where nothing says what it is
+	mods       mods   // what else is said of it
+	g          *group // the numbers
+	clause     int
+	item       int
+	moods      mood
+	asked      bool // it answers the bot's question
+	signUnsure bool // a marking whose sign cannot be read
+	set        bool // "set lash at 8": an order or the past
+	was        bool // "was 12", "from 12": what it read before something newer
 }
 
 // mods are the words that narrow a quantity.
@@ -34,6 +35,7 @@ type mods struct {
 type frame struct {
 	q      tag
 	mods   mods
+	head   string // "old shims:" says which for all that follow
 	clause int
 	item   int
 	filled bool
@@ -99,12 +101,20 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				lastFigure = i
 				continue
 			}
+			if difference(c.items, i) {
+				lastFigure = i
+				continue
+			}
 			nb := bound{g: it.group, clause: ci, item: i, moods: c.at(i)}
 			switch {
 			case b.selfBound(&nb, cur, c, i):
 				nb.mods = merge(pending, nb.mods)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 			case backward && b.takeFollowing(&nb, c, i, &taken):
+				nb.mods = merge(nb.mods, pending)
+				nb.mods = merge(nb.mods, b.trailing(c, i))
+				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
+			case cur != nil && !cur.filled && (cur.q == qTorque || cur.q == qTemp || cur.q == qTeeth) && b.takeFollowing(&nb, c, i, &taken):
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
@@ -121,6 +131,9 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
 			case cur != nil && cur.filled && cur.q != none && b.continuesFrame(cur, c, i, lastFigure, ci):
 				nb.q = cur.q
+				if cur.q == qTotalDrag && pending.pinion && !pending.total {
+					nb.q, cur.mods.total = qDrag, false
+				}
 				nb.mods = merge(pending, withoutWhich(cur.mods))
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 			default:
@@ -136,9 +149,11 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			continue
 		}
 		if q := b.frameTag(c, i); q != none && i != taken {
-			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance
+			// what only the size of a number or a lone word suggests gives way
+			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance || quantityOf(it) == none || weakMark[it.text]
 			if cur != nil && !cur.filled && cur.clause == ci && weak && cur.q != qShim && !(q == qTeeth && cur.q == qTeeth) {
-				continue // "backlash teeth": the first names it
+				b.modsOf(c, i, &cur.mods) // "backlash teeth": the first names it
+				continue
 			}
 			m := pending
 			if cur != nil && !cur.filled && cur.clause == ci {
@@ -148,6 +163,9 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			b.modsOf(c, i, &cur.mods)
 			if cur.mods.total && q == qDrag {
 				cur.q = qTotalDrag
+			}
+			if isSign(c.items, i+1, ":") || i+1 == len(c.items) && c.mark == ':' {
+				cur.head = cur.mods.which
 			}
 			pending = mods{}
 			continue
@@ -168,7 +186,12 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				if cur != nil && (cur.q == qAdjuster || cur.q == qShim) {
 					q = cur.q
 				}
-				cur = &frame{q: q, mods: pending, clause: ci, item: i}
+				head := ""
+				if cur != nil && cur.q == q {
+					head = cur.head
+				}
+				pending.which = orText(pending.which, head)
+				cur = &frame{q: q, mods: pending, head: head, clause: ci, item: i}
 				pending = mods{}
 			}
 		}
@@ -266,7 +289,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		return qTotalDrag
 	}
 	// pinion +3
-	if q == none && it.tags.has(pPinion) && !hasTag(c.items, qShim) && i+1 < len(c.items) && signedFigure(c.items, i+1) && !hasTag(c.items, vMove) {
+	if q == none && it.tags.hasAny(pPinion, pHead) && !hasTag(c.items, qShim) && i+1 < len(c.items) && signedFigure(c.items, i+1) && !hasTag(c.items, vMove) {
 		return qMark
 	}
 	// old head bearing 1.120
@@ -287,7 +310,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 					return qTorque
 				}
 			}
-			if !n.tags.has(light) && !n.tags.has(qTorque) && n.text != "tight" {
+			if !n.tags.has(light) && !n.tags.has(qTorque) && n.text != "tight" && n.text != "done" && n.text != "all" && n.kind != figureItem && !n.tags.has(wNew) {
 				break
 			}
 		}
@@ -450,14 +473,19 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	}
 	// old and new belong to the noun behind them
 	other := next.tags.hasAny(pBearing, pSleeve, pNut, pSeal, pRingBolts, pCaps, pOil, pCover, pHead, pTail, pHousing) && !next.tags.hasAny(qHeight, qShim)
+	marked := next.tags.hasAny(pHead, pPinion) && signedFigure(c.items, i+1)
 	tall := b.expect.q == qHeight || hasTag(c.items, qHeight) || standsTall(c.items, i+1)
 	switch {
 	case t.has(wBefore):
 		m.which = "before_teardown"
 	case t.has(wSetup):
 		m.which = "setup"
-	case t.has(wFinal) && !(it.text == "final" && next.text == "drive"):
+	case t.has(wFinal) && !(it.text == "final" && next.text == "drive" && !isWord(c.items, i+2, "pattern", "side")):
 		m.which = "final"
+	case marked && t.has(wOld):
+		m.which = "old"
+	case marked && t.has(wNew):
+		m.which = "new"
 	case t.has(wOld) && other && next.tags.has(pBearing):
 		m.bearings = "used"
 		if tall {
@@ -473,12 +501,17 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		if t.has(wOld) {
 			m.which = "old"
 		}
+	case (t.has(wOld) || t.has(wNew)) && next.kind == phraseItem && next.tags.empty() && !whichVerb[next.text]:
+		// "the old inch dial": of something else
 	case t.has(wOld) && !other && it.text != "stock shim" && !(it.text == "used" && next.kind == phraseItem && !next.tags.hasAny(qShim, qBacklash, figure)):
 		m.which = "old"
 	case t.has(wNew) && !other:
 		m.which = "new"
 	}
 }
+
+// whichVerb are words that may follow "old" or "new" without being what is old.
+var whichVerb = wordSet("measured reads miked comes stamped etched head one ones says said")
 
 func orText(a, b string) string {
 	if a != "" {
@@ -493,7 +526,7 @@ func rightMeansExactly(items []item, i int) bool {
 		return false
 	}
 	switch items[i+1].text {
-	case "at", "on", "where", "now", "around", "about", "there", "after", "before", "in", "up", "off":
+	case "at", "on", "where", "now", "around", "about", "there", "after", "before":
 		return !isWord(items, i-1, "the", "on", "from", "of") || items[i+1].text == "on" || items[i+1].text == "now"
 	}
 	return false
@@ -559,6 +592,9 @@ func (b *binder) pathOpen(f *frame, ci, i int) bool {
 		}
 	}
 	limit := 3
+	if f.q == qTorque {
+		limit = 1
+	}
 	if f.clause != ci {
 		limit = 0
 		if f.q == qNoise {
@@ -577,7 +613,7 @@ func (b *binder) claimedOrSelf(ci, k int) bool {
 func (b *binder) lightBetween(from, to int) bool {
 	for k := from + 1; k < to; k++ {
 		for _, it := range b.clauses[k].items {
-			if !it.tags.has(light) && it.kind != signItem {
+			if !it.tags.has(light) && it.kind != signItem && !(it.kind == figureItem && it.skip != keep) {
 				return false
 			}
 		}
@@ -792,6 +828,16 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	}
 	nb.q, nb.asked = e.q, true
 	nb.mods = merge(nb.mods, e.mods)
+}
+
+// difference: "60 degrees hotter than the carrier", "2 thou more than before"
+// measure a difference and no quantity.
+func difference(items []item, i int) bool {
+	if !isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "more", "less", "higher", "lower", "tighter", "looser", "thicker", "thinner", "taller", "shorter", "deeper", "shallower", "over", "under", "above", "below", "off", "out", "shy", "short", "bigger", "smaller") {
+		return false
+	}
+	return isWord(items, i+2, "than", "spec", "the", "limit", "max", "min", "where", "what") && !isWord(items, i+1, "off", "out") ||
+		isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "tighter", "looser", "taller", "shorter", "deeper", "shallower")
 }
 
 // teethPair: "41/11" is a ring and a pinion.

@@ -70,7 +70,7 @@ func (c clause) text() string {
 
 // clauseStarters begin a new clause wherever they stand.
 var clauseStarters = wordSet(`but because cuz coz cause then so while although whereas except however also unless if suppose
-	wait actually sorry pero whether`)
+	wait actually sorry pero whether thumbsup`)
 
 // askStarters begin a question in the middle of a sentence; the value is what
 // must follow for the ambiguous ones.
@@ -214,7 +214,7 @@ func startsClause(items []item, i int, cur []item, hasFigure bool) bool {
 	return false
 }
 
-var knowsWhat = wordSet("know see tell about of idea knows matter say for to with exactly thats is was sure remember understand show and or on at")
+var knowsWhat = wordSet("know see tell about of idea knows matter say for to with exactly thats is was sure remember understand show and or on at depending depends matter regardless")
 
 func figureWithin(items []item, i, n int) bool {
 	for k := i; k < len(items) && k < i+n; k++ {

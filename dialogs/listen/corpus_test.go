@@ -26,18 +26,39 @@ type message struct {
 		Kind     Kind      `json:"kind"`
 		Readings []Reading `json:"readings"`
 		Moves    []Move    `json:"moves"`
-		Retract  []struct {
-			What What `json:"what"`
-			Move bool `json:"move"`
-			Last bool `json:"last"`
-		} `json:"retract"`
-		Decision string `json:"decision"`
-		Caution  string `json:"caution"`
-		Command  Verb   `json:"command"`
-		Topic    string `json:"topic"`
-		Fact     string `json:"fact"`
+		Retract  retracted `json:"retract"`
+		Decision string    `json:"decision"`
+		Caution  string    `json:"caution"`
+		Command  Verb      `json:"command"`
+		Topic    string    `json:"topic"`
+		Fact     string    `json:"fact"`
 	} `json:"want"`
 	line int
+}
+
+// retracted is what a correction must take back: true for anything, or a list.
+type retracted struct {
+	any  bool
+	list []Retract
+}
+
+func (r *retracted) UnmarshalJSON(raw []byte) error {
+	if err := json.Unmarshal(raw, &r.any); err == nil {
+		return nil
+	}
+	var one Retract
+	if err := json.Unmarshal(raw, &one); err == nil {
+		r.list = []Retract{one}
+		return nil
+	}
+	return json.Unmarshal(raw, &r.list)
+}
+
+func (r retracted) MarshalJSON() ([]byte, error) {
+	if r.list == nil {
+		return json.Marshal(r.any)
+	}
+	return json.Marshal(r.list)
 }
 
 func (m message) input() Input {
@@ -153,7 +174,8 @@ func (s *score) judge(m message, u Utterance) {
 	if m.Want.Fact != "" {
 		rest = rest && slices.Contains(u.Facts, m.Want.Fact)
 	}
-	for _, r := range m.Want.Retract {
+	rest = rest && (!m.Want.Retract.any || len(u.Retract) > 0)
+	for _, r := range m.Want.Retract.list {
 		rest = rest && slices.ContainsFunc(u.Retract, func(x Retract) bool {
 			return (r.What == "" || x.What == r.What) && x.Move == r.Move && (!r.Last || x.Last)
 		})

@@ -3,6 +3,8 @@ package listen
 import (
 	"slices"
 	"strings"
+
+	"shimwright/calc/unit"
 )
 
 // starCorrection: "*8", "8*": how a chat mends the line before.
@@ -39,6 +41,11 @@ var shouldBe = compileTrigger(`should be | should read | should say | should hav
 func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 	c := corrector{in: a.in, talk: a.talk, depth: depth}
 	h := c.history()
+	if len(h) == 0 {
+		if rd, ok := a.looseBase(); ok {
+			h = []before{{readings: []Reading{rd}}}
+		}
+	}
 	u.Kind = Correction
 	u.Facts, u.Cautions, u.Proposed = a.facts, a.cautions, a.proposed
 	u.Readings, u.Moves = a.readings, a.moves.done
@@ -85,7 +92,7 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			base = &rd
 		}
 	}
-	if named := a.namedQuantity(); named != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.What != named {
+	if named := a.namedQuantity(base); named != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.What != named {
 		// "meant total drag": the value stands, the name changes
 		if isPattern(named) == isPattern(base.What) {
 			nr := *base
@@ -258,6 +265,32 @@ func (a *analysis) amendOne(u Utterance, base Reading, fresh bound, denied []bou
 	return u, true
 }
 
+// looseBase reads the bot's last line though its figure cannot be: it is what
+// the correction is about.
+func (a *analysis) looseBase() (Reading, bool) {
+	if len(a.talk) == 0 || !a.talk[len(a.talk)-1].bot() {
+		return Reading{}, false
+	}
+	items := prepare(plainWords(a.talk[len(a.talk)-1].text), a.in.Units == unit.Metric, a.in.Units == unit.InchUnits)
+	clauses := splitClauses(items, "")
+	b := binder{clauses: clauses, claimed: map[[2]int]bool{}}
+	b.bind()
+	for _, x := range b.out {
+		for _, w := range (resolver{}).targets(x) {
+			forms := typed(x.g.unit, quantities[w], a.in.Units)
+			if x.g.unit == noUnit {
+				forms = bareForms(x.g.values[0], quantities[w], a.in.Units)
+			}
+			if len(forms) == 0 {
+				continue
+			}
+			v := forms[0].value(x.g.values[0])
+			return Reading{What: w, Value: &v, Unit: forms[0].name, Which: x.mods.which}, true
+		}
+	}
+	return Reading{}, false
+}
+
 // ordinal gives the index "the last one", "the third", "number 2" names in a row
 // of n, or -1.
 func ordinal(words []string, n int) int {
@@ -282,6 +315,53 @@ func ordinal(words []string, n int) int {
 	return -1
 }
 
+// contrasts: "toe not heel", "inch pounds not foot pounds", "no thats pinion
+// only": one word of a kind against another of the same kind.
+func (a *analysis) contrasts() bool {
+	kinds := [][]tag{{lToe, lHeel, cCenter}, {fFace, fFlank, fHigh, fLow}, {sDrive, sCoast}, {pLeft, pRight}, {qBacklash, qDrag, qTotalDrag, qRunout, qShim, qEndPlay}}
+	if len(a.talk) == 0 {
+		return false
+	}
+	for _, c := range a.clauses {
+		if c.moods&moodQuestion != 0 || c.mark == '?' {
+			continue
+		}
+		for i := 1; i+1 < len(c.items); i++ {
+			if c.items[i].text != "not" {
+				continue
+			}
+			for _, kind := range kinds {
+				before, after := false, false
+				for _, t := range kind {
+					before = before || c.items[i-1].tags.has(t)
+					after = after || c.items[i+1].tags.has(t) || i+2 < len(c.items) && c.items[i+1].tags.has(light) && c.items[i+2].tags.has(t)
+				}
+				if before && after {
+					return true
+				}
+			}
+		}
+		// units, or signs, against each other
+		for k, w := range c.words {
+			if w == "not" && k > 0 && k+1 < len(c.words) && unitTable[c.words[k-1]] != noUnit && unitWords1[c.words[k+1]] && !slices.Contains(c.words, "#") {
+				return true
+			}
+		}
+	}
+	words := skipFillers(allWords(a.clauses))
+	if len(words) >= 3 && len(words) <= 9 && (words[0] == "no" || words[0] == "nope" || words[0] == "nah" || words[0] == "wrong") && !slices.Contains(words, "#") && !slices.Contains(words, "?") {
+		for _, w := range words[1:3] {
+			if w == "that" || w == "thats" || w == "its" || w == "it" || w == "was" {
+				return a.namedQuantity(nil) != ""
+			}
+		}
+	}
+	return false
+}
+
+// unitWords1 are the first words of the units a contrast can name.
+var unitWords1 = wordSet("in inch inches ft foot feet nm n newton mm thou thousandths hundredths f c fahrenheit celsius lb miles km")
+
 // relabels: "that was total drag", "those were coast": no number, another name
 // for what was said before.
 func (a *analysis) relabels() bool {
@@ -294,7 +374,7 @@ func (a *analysis) relabels() bool {
 	}
 	switch words[0] + " " + words[1] {
 	case "that was", "those were", "these were", "it was", "that is", "thats the", "was the", "that should":
-		return a.namedQuantity() != ""
+		return a.namedQuantity(nil) != ""
 	}
 	return false
 }
@@ -361,7 +441,7 @@ func (a *analysis) similar(h []before, fresh []bound) (Reading, bool) {
 
 // namedQuantity gives the quantity a correction names without a number: "meant
 // coast", "that was total drag".
-func (a *analysis) namedQuantity() What {
+func (a *analysis) namedQuantity(base *Reading) What {
 	b := binder{clauses: a.clauses}
 	found := What("")
 	for ci := range a.clauses {
@@ -393,6 +473,9 @@ func (a *analysis) namedQuantity() What {
 		}
 		if q == none && m.pinion && found == "" {
 			q = qShim
+			if base != nil && (base.What == TotalDrag || base.What == BreakawayTorque) {
+				q = qDrag
+			}
 		}
 		if ws := (resolver{}).targets(bound{q: q, mods: m}); len(ws) == 1 {
 			return ws[0]
@@ -422,6 +505,16 @@ func unitNamed(words []string) string {
 	for i, w := range words {
 		if i > 0 && negator[words[i-1]] {
 			continue
+		}
+		next := ""
+		if i+1 < len(words) {
+			next = words[i+1]
+		}
+		switch {
+		case (w == "inch" || w == "in") && (strings.HasPrefix(next, "lb") || strings.HasPrefix(next, "pound")):
+			return "in·lbf"
+		case (w == "ft" || w == "foot") && (strings.HasPrefix(next, "lb") || strings.HasPrefix(next, "pound")):
+			return "ft·lbf"
 		}
 		switch w {
 		case "mm", "millimetres", "millimeters", "metric":

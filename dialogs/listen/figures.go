@@ -155,7 +155,7 @@ func mixedNumbers(items []item) []item {
 			out[k].b = items[i+2].b
 			i += 2
 			continue
-		case i+3 < len(items) && (items[i+3].unit.dim() == dimTurn || items[i+3].unit == uInch && den > 4 || items[i+3].unit == uThou && easy && den < 8 && top == 1) ||
+		case i+3 < len(items) && (items[i+3].unit.dim() == dimTurn || items[i+3].unit == uInch && !toolWords[textAt(items, i+4)] && !isWord(items, i+4, "drive", "shank") || items[i+3].unit == uThou && easy && den < 8 && top == 1) ||
 			isWord(items, i+3, "of") && isWord(items, i+4, "a") && easy:
 			it.num.val = float64(top) / float64(den)
 			it.num.point, it.num.frac, it.num.spelt = true, 3, true
@@ -226,6 +226,8 @@ func why(items []item, i int) skip {
 	case priceWords[prev] || priceWords[textAt(items, i-2)] && !nextIs(unitItem):
 		return skipPrice
 	case unit == uOther:
+		return skipOther
+	case prev == "every" || prev == "each" && whole && unit != noUnit:
 		return skipOther
 	// 10:30, 3pm, at 3 am
 	case whole && next == ":" && nextGlued && i+2 < len(items) && items[i+2].kind == figureItem && items[i+2].glued && len(items[i+2].text) == 2 && v <= 24 && items[i+2].num.val < 60:

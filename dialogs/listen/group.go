@@ -105,7 +105,7 @@ func readElement(items []item, i int) (element, bool) {
 	if k < len(items) && items[k].kind == placeItem {
 		e.pos = items[k].pos
 		k++
-		for n := 0; k < len(items) && n < 4 && (isSign(items, k, ":=-,@(") || items[k].kind == phraseItem && items[k].tags.has(light)); n++ {
+		for n := 0; k < len(items) && n < 4 && (isSign(items, k, ":=-,.@(") || items[k].kind == phraseItem && items[k].tags.has(light)); n++ {
 			k++
 		}
 	}
@@ -203,6 +203,8 @@ func separator(items []item, k int) (sep string, next int, ok bool) {
 				sep = "and"
 			}
 		case it.text == "a" && sep == "and":
+		case it.text == "thumbsup" && k == start:
+			sep = "list"
 		default:
 			return sep, k, k == start || sep != ""
 		}
@@ -289,9 +291,8 @@ func readGroup(items []item, i int) (*group, int) {
 	}
 	// a stated total behind: 200 + 41 = 241, "20 and 21 for 41 total"
 	end = g.total(items, end)
-	// 9 +/- 1, 9±1, 9+, 9ish stays 9
+	// 9 +/- 1, 9±1: the tolerance is no reading; 9+ is no exact one
 	if isSign(items, end, "+") && isSign(items, end+1, "/") || textAt(items, end) == "±" {
-		g.inexact = true
 		k := end + 1
 		for k < len(items) && k < end+4 && items[k].kind != figureItem {
 			k++
@@ -299,6 +300,9 @@ func readGroup(items []item, i int) (*group, int) {
 		if k < len(items) && items[k].kind == figureItem {
 			end = k + 1
 			if end < len(items) && items[end].kind == unitItem {
+				if g.unit == noUnit {
+					g.unit = items[end].unit
+				}
 				end++
 			}
 		}
@@ -419,7 +423,7 @@ func continues(items []item, g *group, e element, sep string, next int, spaced b
 		return false
 	}
 	// a number with its own quantity right behind it starts something new
-	if before != none {
+	if before != none && sep != "-" && sep != "to" {
 		k := e.end
 		for k < len(items) && k < e.end+3 && isWord(items, k, "of", "on", "for", "the") {
 			k++

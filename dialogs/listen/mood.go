@@ -18,8 +18,8 @@ var moodTable = []struct {
 	{moodPlan, compileTrigger(`going to | will | about to | plan to | planning | plan is | thinking of | thinking about | thinking i | let me | lemme | might | maybe i | want to | trying to | need to | have to | tomorrow | tonight | next time | could | can i | shall | fixing to | fixin to | later | ready to | gotta | got to | voy a | considering | i can | was going | were going | thought about | considered | intend | lets | would | supposed to | rather | about ready | tempted | should i | should we | hafta | maybe we | considering | haven't yet | ill`)},
 	{moodOther, compileTrigger(`last week* | last month | last year | last time | last job | the other day | other truck | other job | other car | other axle | other vehicle | another job | another truck | another axle | another one
 		| one time | once had | back when | used to get | used to run | previous job | previous axle | previous car | previous truck | my buddy* | buddys | buddy | my mate* | mates | a guy | some guy | some bloke | youtube | video | videos | forum | forums | internet | google | other bay | next bay
-		| that truck | had one | i had a | we had a | remember when | remember the | other unit | last one had | last one was | last one i | last one we | last one ran | last one took | last one came | last one needed | last ones | last ones' | last axle | last truck | last diff | last set | the one before | years ago | weeks ago | months ago | year ago | week ago | month ago | my truck | my car | my own | at home | his truck | his car | her car | neighbor* | neighbour* | brother | cousin | daves | other guys | somebody | someone elses | different truck | different job | different axle | other one had | other one was | other one came | previous one | we did last | i did last | one we did | one i did | ones we did | in my experience | usually | normally | typically | always get | always run | always see | most of them | back in the day | old days | race car | ive seen | ive had | weve had | weve seen | seen # | older one | at my last | at the last | other shop | old shop | previous shop | ex boss | last shop | a customers | from the other | that other | la otra | yesterdays | reminds me | years back | few years | back at | on the front | another shop | diff in bay | axle in bay | one in bay | truck in bay | job in bay | jobs | ones bay | bay # | my last | his last | their last | customers other ! this one`)},
-	{moodDoubt, compileTrigger(`i think | i guess | im guessing | guessing | not sure | unsure | cant tell | cant remember | dont remember | i believe | eyeball* | guesstimate | from memory | if i remember | i reckon | pretty sure | hard to tell | hard to say | hard to read | feels like about | probably | possibly | perhaps | looks like about | maybe # | # maybe | # ? ? | i dont know | no idea | dont know | might have been | could have been | somewhere around | somewhere between | somewhere near | who knows | give or take | best guess | iirc | idk | couldnt tell | creo`)},
+		| that truck | once had one | we had one | they had one | granny | grandma | grandpa | my old | for years | remember when | remember the | other unit | last one had | last one was | last one i | last one we | last one ran | last one took | last one came | last one needed | last ones | last ones' | last axle | last truck | last diff | last set | the one before | years ago | weeks ago | months ago | year ago | week ago | month ago | my truck | my car | my own | at home | his truck | his car | her car | neighbor* | neighbour* | brother | cousin | daves | other guys | somebody | someone elses | different truck | different job | different axle | other one had | other one was | other one came | previous one | we did last | i did last | one we did | one i did | ones we did | in my experience | usually | normally | typically | always get | always run | always see | most of them | back in the day | old days | race car | ive seen | ive had | weve had | weve seen | seen # | older one | at my last | other shop | old shop | previous shop | ex boss | last shop | a customers | from the other | that other | la otra | yesterdays | reminds me | years back | few years | another shop | diff in bay | axle in bay | one in bay | truck in bay | job in bay | jobs | ones bay | my last | his last | their last | customers other ! this one`)},
+	{moodDoubt, compileTrigger(`i think | i guess | im guessing | guessing | not sure | unsure | cant tell | cant remember | dont remember | i believe | eyeball* | guesstimate | from memory | if i remember | i reckon | pretty sure | hard to tell | hard to say | hard to read | feels like about | probably | possibly | perhaps | looks like about | maybe # | # maybe | # ? ? | i dont know | no idea | dont know | might have been | could have been | who knows | give or take | best guess | iirc | idk | couldnt tell | creo`)},
 	{moodNot, compileTrigger(`not # | isnt # | wasnt # | never # | not at # | cant get # | didnt get # | no longer # | instead of # | rather than # | nowhere near # | couldnt get # | not really # | isn't # | aint # | not the # | not a # | far from # | doesnt read # | not reading # | not getting # | wont go to # | arent #`)},
 	{moodShould, compileTrigger(`should have been | shouldve been | should of been | supposed to have`)},
 }
@@ -36,7 +36,7 @@ var imperative = wordSet(`set check measure recheck verify torque pull put add t
 // of its sentence that colour it.
 func setMoods(clauses []clause, sender Sender) {
 	var carried mood
-	last := -1
+	last, spec := -1, -1
 	for i := range clauses {
 		c := &clauses[i]
 		if c.sentence != last {
@@ -59,6 +59,13 @@ func setMoods(clauses []clause, sender Sender) {
 			c.hits = append(c.hits, moodHit{carried, -1})
 		}
 		carried |= c.moods & (moodOther)
+		// "spec is 6 to 10 on lash, 14-19 on drag": a span after a spec is one too
+		if c.moods&moodSpec != 0 {
+			spec = c.sentence
+		} else if spec == c.sentence && onlySpans(c.items) {
+			c.moods |= moodSpec
+			c.hits = append(c.hits, moodHit{moodSpec, -1})
+		}
 		if interrogative(clauses, i) {
 			c.moods |= moodQuestion
 		}
@@ -66,6 +73,23 @@ func setMoods(clauses []clause, sender Sender) {
 			c.moods |= moodOrder
 		}
 	}
+}
+
+// onlySpans: every number of the clause is a range, and no verb says it was read.
+func onlySpans(items []item) bool {
+	spans := false
+	for _, it := range items {
+		if it.group != nil {
+			if !it.group.span {
+				return false
+			}
+			spans = true
+		}
+		if it.tags.hasAny(mNow) || it.tags.has(mMeasure) || it.text == "i" || it.text == "is" {
+			return false
+		}
+	}
+	return spans
 }
 
 // interrogative says whether a clause asks: by its first words, or because it is
@@ -81,7 +105,9 @@ func interrogative(clauses []clause, i int) bool {
 	case "what", "which", "how", "why", "where", "who", "when", "whos", "whose", "wheres", "wats", "whatcha", "que", "cual", "como", "cuanto", "porque", "donde":
 		// "where it should be", "when cold": no questions
 		asks = c.mark == '?' || words[0] != "when" && words[0] != "where" || len(words) > 1 && askSecond[words[1]]
-	case "is", "are", "do", "does", "did", "should", "can", "could", "would", "will", "am", "was", "were", "has", "have", "shall", "may", "isnt", "arent", "doesnt", "dont", "cant", "shouldnt", "wouldnt", "didnt", "any", "anyone", "anybody", "es", "esta", "puedo", "debo", "hay", "might":
+	case "did":
+		asks = c.mark == '?' || len(words) > 1 && words[1] != "the" && words[1] != "a" && askSubject[words[1]]
+	case "is", "are", "do", "does", "should", "can", "could", "would", "will", "am", "was", "were", "has", "have", "shall", "may", "isnt", "arent", "doesnt", "dont", "cant", "shouldnt", "wouldnt", "didnt", "any", "anyone", "anybody", "es", "esta", "puedo", "debo", "hay", "might":
 		if len(words) > 1 {
 			asks = c.mark == '?' && words[0] != "dont" || askSubject[words[1]] || words[0] == "any" || words[0] == "anyone" || words[0] == "anybody" || words[0] == "shall"
 			if words[1] == "#" && c.mark != '?' {

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"slices"
 	"strings"
 
 	"shimwright/calc/unit"
@@ -70,6 +71,9 @@ func (m *moveFinder) find() {
 	m.pair()
 }
 
+// oneToOther: a move between the sides that does not say which.
+var oneToOther = compileTrigger(`one side ~ the other | one side ~ other side | from side to side | side to side | across to the other | over to the other side | one side to another | swapped sides | to the other side ! left | right | lh | rh | play`)
+
 // verbAt gives what the word at i does to a stack: +1 onto, −1 off, 2 from one to
 // another; tense is 'p' past, 'b' base, 'i' going on.
 func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
@@ -97,6 +101,18 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return 0, 0, false
 	case it.text == "opened" || it.text == "closed":
 		return 0, 0, false
+	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "gave", "cranked", "crank", "walked"):
+		// "took the left in 3": an adjuster
+		if dir := adjusterWay(items, i+1); dir != 0 {
+			return dir, tense, true
+		}
+		if !it.tags.hasAny(vMove, vRemove, vTighten) || it.text == "ran" || it.text == "run" {
+			return 0, 0, false
+		}
+		if it.tags.has(vMove) {
+			return 2, tense, false
+		}
+		return -1, tense, false
 	case it.tags.has(vMove) && it.text != "brought":
 		return 2, tense, false
 	case it.tags.has(vTighten) && it.text != "in" && it.text != "clockwise":
@@ -117,6 +133,30 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 	return 0, 0, false
 }
 
+// adjusterWay reads "the left in 3", "the right one out 2 notches": which way an
+// adjuster was turned, 0 where it is none.
+func adjusterWay(items []item, i int) int {
+	place := false
+	for k := i; k < len(items) && k < i+5; k++ {
+		switch {
+		case placeOf(items[k]) == pLeft || placeOf(items[k]) == pRight || placeOf(items[k]) == pBoth:
+			place = true
+		case place && (items[k].text == "in" || items[k].text == "out"):
+			if figureWithin(items, k+1, 2) && !isWord(items, k+1, "of", "the") {
+				if items[k].text == "in" {
+					return 1
+				}
+				return -1
+			}
+			return 0
+		case items[k].tags.has(qAdjuster), isWord(items, k, "the", "one", "side", "adjuster"):
+		default:
+			return 0
+		}
+	}
+	return 0
+}
+
 const notDone = moodIf | moodPlan | moodOther | moodQuestion | moodTarget | moodSpec | moodShould
 
 // clause reads one clause; it passes on the amount and the place "it" stands for.
@@ -134,14 +174,45 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			verbs = append(verbs, verb{i, op, tense, adj})
 		}
 	}
+	if oneToOther.in(c.words) && c.at(0)&notDone == 0 {
+		if g, at := m.amount(ci, 0, len(items)); g != nil {
+			m.claimed[[2]int{ci, at}] = true
+			m.verbs = true
+			m.asks = append(m.asks, g.text+" went from one side to the other: which side got thinner, left or right?")
+			return g, none
+		}
+	}
 	adjusters := hasTag(items, qAdjuster) || m.adjusterTalk()
 	if len(verbs) == 0 {
 		return m.elliptic(ci, adjusters, lastAmount, lastPlace)
+	}
+	// "added 4 to the pinion and 4 to the pack": one verb, two objects
+	for vi := 0; vi < len(verbs); vi++ {
+		v := verbs[vi]
+		if v.op != 1 && v.op != -1 {
+			continue
+		}
+		end := len(items)
+		if vi+1 < len(verbs) {
+			end = verbs[vi+1].at
+		}
+		_, first := m.amount(ci, v.at+1, end)
+		if first < 0 {
+			continue
+		}
+		_, second := m.amount(ci, first+1, end)
+		if second < 0 || placeBetween(items, first+1, second) == none || placeBetween(items, second+1, end) == none {
+			continue
+		}
+		verbs = slices.Insert(verbs, vi+1, verb{second - 1, v.op, v.tense, v.adjuster})
 	}
 	for vi, v := range verbs {
 		from, to := v.at+1, len(items)
 		if vi+1 < len(verbs) {
 			to = verbs[vi+1].at
+			if vi+2 <= len(verbs) && items[to].kind != phraseItem {
+				to++
+			}
 		}
 		if vi == 0 {
 			from = 0
@@ -180,7 +251,7 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 		if v.op == 3 && !hasTag(items, qShim) && placeless(items) {
 			continue
 		}
-		if hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, pSeal) || hasTag(items, qDrag) && !hasTag(items, pPack) || hasTag(items, mNoise) {
+		if hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, pSeal) || hasTag(items, qDrag) && !hasTag(items, pPack) && !forPreload(items) || hasTag(items, mNoise) {
 			continue
 		}
 		it := hasAnyText(items[min(v.at+1, to):to], "it", "them", "that", "those", "same", "one", "la", "lo")
@@ -216,7 +287,8 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			plain, anyPlace = m.halves[len(m.halves)-1].place, true
 		}
 		if !anyPlace {
-			if v.op != 3 && amount.unit.dim() != dimTurn && !adjusters && amount.unit.dim() != dimLength && !shimSpoken(items) && !(len(verbs) == 1 && hasAnyText(items, "out", "more", "in")) {
+			short := len(items) <= 4 && len(m.clauses) <= 2
+			if v.op != 3 && amount.unit.dim() != dimTurn && !adjusters && amount.unit.dim() != dimLength && !shimSpoken(items) && !short && !(len(verbs) == 1 && hasAnyText(items, "out", "more", "in")) {
 				continue
 			}
 			m.verbs = true
@@ -225,6 +297,7 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			}
 			if !ordered {
 				m.asks = append(m.asks, "which stack?")
+
 			} else {
 				m.pending = append(m.pending, m.move(none, none, amount, turns, c.text()))
 			}
@@ -373,6 +446,25 @@ func youSubject(items []item, at int) bool {
 	return false
 }
 
+// forPreload: the drag or preload is what the move is for.
+func forPreload(items []item) bool {
+	for i, it := range items {
+		if it.tags.has(qDrag) && (isWord(items, i-1, "for", "more", "less", "up", "the", "extra", "bring") || i == 0) && !soonFigure(items, i+1) {
+			return true
+		}
+	}
+	return false
+}
+
+func placeBetween(items []item, from, to int) tag {
+	for i := from; i < to && i < len(items); i++ {
+		if p := placeOf(items[i]); p != none && !(p == pRight && rightMeansExactly(items, i)) {
+			return p
+		}
+	}
+	return none
+}
+
 // placeless: no stack or adjuster is named.
 func placeless(items []item) bool {
 	for _, it := range items {
@@ -466,7 +558,7 @@ func (m *moveFinder) amount(ci, from, to int) (*group, int) {
 		}
 		g := it.group
 		d := g.unit.dim()
-		if d != dimNone && d != dimLength && d != dimTurn || g.inexact || g.mixed {
+		if d != dimNone && d != dimLength && g.unit != uNotch || g.inexact || g.mixed {
 			return nil, -1
 		}
 		if len(g.values) > 1 && !g.sum && !g.change {
@@ -562,7 +654,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			return lastAmount, lastPlace
 		}
 	}
-	if hasQuantity(*c) && !(hasTag(items, qShim) && hasAnyText(items, "thicker", "thinner")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	if hasQuantity(*c) && !quantityLate(items) && !(hasTag(items, qShim) && hasAnyText(items, "thicker", "thinner")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
@@ -599,7 +691,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			}
 			cur.in = -1
 		case it.group != nil:
-			if d := it.group.unit.dim(); (d == dimTurn || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
+			if d := it.group.unit.dim(); (it.group.unit == uNotch || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
 				if cur.amount != nil && cur.place != none && cur.in != 0 {
 					push()
 				}
@@ -618,11 +710,19 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	}
 	src, dst, plain := m.places(items, 0, -1, len(items))
 	amount, at := m.amount(ci, 0, len(items))
+	if len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && src == none && dst == none && plain != none && hasAnyText(items, "in", "on", "onto", "into") {
+		dst = plain // "10 in on the right", "went in on the opposite side"
+	}
 	outOf := hasAnyText(items, "out of", "outta", "out") || src != none && hasAnyText(items, "from", "off")
 	if dst == pFarSide && hasAnyText(items, "other side") {
 		dst = orTag(opposite(orTag(src, lastPlace)), dst)
 	}
 	switch {
+	case amount != nil && src == none && dst != none && dst == plain && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause == ci-1 && amount.unit.dim() != dimTurn && (hasAnyText(items, "in", "into") || sameAmount(amount, lastAmount)):
+		m.verbs = true
+		m.claimed[[2]int{ci, at}] = true
+		m.addHalf(half{place: dst, amount: amount, clause: ci, ordered: m.halves[len(m.halves)-1].ordered, text: c.text()})
+		return amount, dst
 	case amount == nil && lastAmount != nil && dst != none && src == none && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause >= ci-1 && !m.halves[len(m.halves)-1].used:
 		// "took 10 out of the right, into the left"
 		m.addHalf(half{place: dst, amount: lastAmount, clause: ci, ordered: m.halves[len(m.halves)-1].ordered, text: c.text(), implied: true})
@@ -652,6 +752,20 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	return lastAmount, lastPlace
 }
 
+// quantityLate: the clause opens with a number and a place, and names another
+// quantity only behind them.
+func quantityLate(items []item) bool {
+	figure, place := false, false
+	for _, it := range items {
+		figure = figure || it.group != nil
+		place = place || placeOf(it) != none
+		if it.tags.hasAny(qBacklash, qDrag, qTotalDrag, qRunout, qTemp) {
+			return figure && place
+		}
+	}
+	return false
+}
+
 // strictOut: "out of the right", not "right side out at 9".
 func strictOut(items []item) bool {
 	for i, it := range items {
@@ -673,6 +787,9 @@ func onlyLight(items []item) bool {
 
 // full records a move from one place to another.
 func (m *moveFinder) full(src, dst tag, amount *group, turns, ordered bool, text string) {
+	if src == dst {
+		return
+	}
 	if src == pBoth || dst == pBoth {
 		if src == pBoth && (dst == pStock || dst == none) {
 			m.full(pLeft, pStock, amount, turns, ordered, text)
@@ -739,6 +856,9 @@ func (m *moveFinder) pair() {
 
 // pairless: what goes into the pinion stack did not come off a side.
 func pairless(a, b tag) bool {
+	if a == pStock || b == pStock {
+		return false
+	}
 	side := func(t tag) bool { return t == pLeft || t == pRight || t == pRingSide || t == pFarSide }
 	return side(a) != side(b)
 }

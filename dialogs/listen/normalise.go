@@ -21,9 +21,10 @@ const MaxRunes = 4000
 func normalise(text string) (plain string, cut, struck bool) {
 	text = strings.ToValidUTF8(text, " ")
 	text, cut = firstRunes(text, MaxRunes)
-	text = dropQuoted(text)
+	text = flattenTables(dropQuoted(text))
 	text, struck = dropStruck(text)
 	text = maskAngles(text)
+	text = emphasis.Replace(text)
 
 	var b strings.Builder
 	b.Grow(len(text) + 16)
@@ -59,6 +60,9 @@ func normalise(text string) (plain string, cut, struck bool) {
 	}, stripAccents(plain))
 	return maskLinks(plain), cut, struck
 }
+
+// emphasis is the markup of chat platforms that only changes the look.
+var emphasis = strings.NewReplacer("**", "", "__", " ", "_", " ", "||", " ")
 
 // firstRunes cuts text after n characters, at a space so that no number is cut
 // in two.
@@ -211,7 +215,9 @@ func folded(r rune) (string, bool) {
 		return "-", true
 	case '—', '―':
 		return " - ", true
-	case '’', '‘', 'ʼ', '′', '´', '`':
+	case '`':
+		return " ", true
+	case '’', '‘', 'ʼ', '′', '´':
 		return "'", true
 	case '“', '”', '″', '„', '«', '»':
 		return "\"", true

@@ -82,6 +82,10 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 	}
 	if i < len(tokens) && tokens[i].kind == numeral {
 		t := tokens[i]
+		// dictation puts a space in: "0. 21"
+		if t.text == "0" && i+2 < len(tokens) && tokens[i+1].kind == mark && tokens[i+1].text == "." && tokens[i+1].glued && tokens[i+2].kind == numeral && !tokens[i+2].num.point {
+			return fromDigits("0", tokens[i+2].text), 3, "0." + tokens[i+2].text
+		}
 		// "0 point 23", "8 point 5"
 		if (at(i+1) == "point" || at(i+1) == "dot") && !t.num.point {
 			if digits, n := pointDigits(tokens, i+2); n > 0 {
@@ -97,6 +101,28 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 	}
 
 	switch w {
+	case "minus", "plus", "negative", "positive":
+		// "minus two", "plus 2"; between two numbers it adds
+		if len(before) > 0 && before[len(before)-1].kind == numeral && before[len(before)-1].num.sign == 0 && w == "plus" {
+			return number{}, 0, ""
+		}
+		var n number
+		used, raw := 0, ""
+		if i+1 < len(tokens) && tokens[i+1].kind == numeral && tokens[i+1].num.sign == 0 {
+			n, used, raw = tokens[i+1].num, 1, tokens[i+1].text
+		} else if i+1 < len(tokens) && tokens[i+1].kind == word && at(i+1) != "minus" && at(i+1) != "plus" && at(i+1) != "a" {
+			n, used, raw = readWords(tokens, i+1, before)
+		}
+		if used == 0 {
+			return number{}, 0, ""
+		}
+		n.sign = '+'
+		if w == "minus" || w == "negative" {
+			n.sign, n.val, raw = '-', -n.val, "-"+raw
+		} else {
+			raw = "+" + raw
+		}
+		return n, 1 + used, raw
 	case "point", "dot", "decimal":
 		if digits, n := pointDigits(tokens, i+1); n > 0 {
 			return fromDigits("0", digits), 1 + n, "." + digits

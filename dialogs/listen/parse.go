@@ -58,6 +58,7 @@ func parse(in Input, depth int) Utterance {
 	if in.Units != unit.InchUnits {
 		dropSeats(items)
 	}
+	initials(items)
 	a.clauses = splitClauses(items, in.Sender)
 	return finish(a.weigh(depth), a.cut)
 }
@@ -69,6 +70,26 @@ func dropSeats(items []item) {
 		switch items[i].text {
 		case "drivers", "driver side", "drivers side", "passenger", "passenger side", "passengers side", "pass side":
 			items[i].tags = tagSet{}
+		}
+	}
+}
+
+// initials lets a lone L or R beside a number, a colon or "to" stand for left or
+// right.
+func initials(items []item) {
+	for i := range items {
+		it := &items[i]
+		if it.kind != phraseItem || it.text != "l" && it.text != "r" {
+			continue
+		}
+		beside := i+1 < len(items) && (items[i+1].group != nil || isSign(items, i+1, ":=") || isWord(items, i+1, "to", "side", "shim", "stack", "→")) ||
+			i > 0 && (isWord(items, i-1, "to", "from", "the", "→") || items[i-1].group != nil && !it.glued)
+		if beside {
+			t := pLeft
+			if it.text == "r" {
+				t = pRight
+			}
+			it.tags = it.tags.with(t)
 		}
 	}
 }
@@ -90,11 +111,11 @@ func finish(u Utterance, cut bool) Utterance {
 // weigh finds everything in the message and decides what it is.
 func (a *analysis) weigh(depth int) Utterance {
 	all := allWords(a.clauses)
-	correcting := corrects.inAny(all) || a.struck || starCorrection(a.clauses) || a.relabels()
+	correcting := corrects.inAny(all) || a.struck || starCorrection(a.clauses) || a.relabels() || a.contrasts()
 	if correcting {
 		clearShould(a.clauses)
 	}
-	a.find()
+	a.find(correcting)
 
 	var u Utterance
 	u.Command = a.command
@@ -129,13 +150,22 @@ func (a *analysis) weigh(depth int) Utterance {
 	u.Readings, u.Moves = a.readings, a.moves.done
 	u.Proposed, u.Facts, u.Cautions = a.proposed, a.facts, a.cautions
 	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.moves.done)+len(a.proposed)+len(a.patterns.out) > 0)
-	decision := findReview(a.clauses, a.in, a.talk, a.expect, len(a.readings) > 0, len(a.patterns.out) > 0)
+	decision := findReview(a.clauses, a.in, len(a.readings) > 0)
+	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision != DecisionHold && !allAsk(a.clauses) {
+		decision = DecisionRequest // a change asked for; it is done when the technician says so
+	}
 	breakIn := a.breakIn()
 
+	if c, ok := a.completed(depth); ok {
+		return c
+	}
 	if a.command != nil {
 		if done, ok := a.obey(&u, decision); ok {
 			return done
 		}
+	}
+	if len(a.cautions) == 1 && a.cautions[0] == DangerShimsMixed && len(a.asks) > 0 && len(a.readings) == 0 {
+		a.cautions = nil
 	}
 	switch {
 	case decision != "":
@@ -172,14 +202,12 @@ func (a *analysis) weigh(depth int) Utterance {
 		u.Note = "asks about " + strings.ReplaceAll(topics[0], "_", " ")
 	case len(a.moves.done) > 0:
 		u.Kind, u.Note = Moved, "a move was made"
-	case len(a.moves.pending) > 0 && a.in.Sender == Mentor:
-		u.Kind, u.Note = Moved, "to be done, not done yet"
 	case breakIn:
 		u.Kind, u.Note = BreakIn, "break-in report"
 	case len(a.readings) > 0:
 		u.Kind, u.Note = Read, "read"
 	case a.noteworthy():
-		u.Kind, u.Note = Read, "noted, no figure in it"
+		u.Kind, u.Note = Ignore, "noted, no figure in it"
 	default:
 		u.Kind, u.Note = Ignore, "not for the log"
 	}
@@ -190,7 +218,7 @@ func (a *analysis) weigh(depth int) Utterance {
 }
 
 // find runs the interpreters over the clauses.
-func (a *analysis) find() {
+func (a *analysis) find(correcting bool) {
 	claimed := make(map[[2]int]bool)
 	a.moves = moveFinder{clauses: a.clauses, sys: a.in.Units, sender: a.in.Sender, claimed: claimed}
 	if a.in.Sender != Customer {
@@ -209,6 +237,9 @@ func (a *analysis) find() {
 		}
 	}
 	b.shimTalk = b.shimTalk || a.expect.q == qShim
+	if n := len(a.talk); n > 0 && !b.shimTalk && correcting {
+		b.shimTalk = strings.Contains(a.talk[n-1].text, "shim") || strings.Contains(a.talk[n-1].text, "stack")
+	}
 	b.breakIn = breakInWords.in(allWords(a.clauses))
 	b.bind()
 	a.bounds = b.out
@@ -216,6 +247,9 @@ func (a *analysis) find() {
 
 // breakInWords speak of a drive.
 var breakInWords = compileTrigger(`breakin | drove | drive it | driven | driving | loop | loops | leg | legs | lap | laps | heat cycle* | cooled | cool down | cooling | cooldown | miles | highway | freeway | motorway | test drive | road test | test drove | went for a drive | took it out | took it for | took her out | mph | on the road | back from | cruise | cruising | mi | run # | on coast | float | fifty mile | back roads | around the block | motorway ! drive side # | ring gear drive`)
+
+// startsDrive reports the break-in itself.
+var startsDrive = compileTrigger(`starting breakin | started breakin | starting the breakin | started the breakin | begin breakin | beginning breakin | out on breakin | heading out ~ breakin | breakin started | breakin done | breakin complete* | breakin is done | finished breakin | finished the breakin | first leg | second leg | third leg | leaving on ~ leg | off on ~ loop | heading out ~ loop | heading out on ~ leg | going out on ~ leg ! when | how | if | before | after ~ breakin | ?`)
 
 // breakIn says whether the message reports a drive.
 func (a *analysis) breakIn() bool {
@@ -229,6 +263,12 @@ func (a *analysis) breakIn() bool {
 	}
 	words := allWords(a.clauses)
 	drive := breakInWords.in(words)
+	if len(a.readings) == 0 && startsDrive.in(words) {
+		return true
+	}
+	if a.expect.q != none && len(a.readings) > 0 && breakInWords.in(strings.Fields(a.expect.text)) {
+		return true
+	}
 	for _, r := range a.readings {
 		if r.What == Temperature && (drive || r.Part == "housing" || a.expect.q == qDistance || a.expect.q == qTemp && strings.Contains(a.expect.text, "drive")) && r.Part != "ring" && r.Part != "oven" {
 			return true
@@ -284,6 +324,9 @@ func (a *analysis) resolve(correcting bool) {
 	which := a.headWhich()
 	marks := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.q == qMark })
 	sides := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.mods.side != none })
+	a.labelsBehind()
+	jobs := a.jobsNamed()
+	signUnsure := unsureSign.inAny(allWords(a.clauses))
 	for i := range a.bounds {
 		b := a.bounds[i]
 		b.mods.which = orText(b.mods.which, which[b.clause])
@@ -296,6 +339,7 @@ func (a *analysis) resolve(correcting bool) {
 		if w := skipFillers(a.clauses[b.clause].words); a.in.Sender != Mentor && len(w) > 0 && w[0] == "set" {
 			b.set = true
 		}
+		b.signUnsure = signUnsure && b.g.values[0].sign == 0
 		if a.in.Sender == Mentor && !b.asked && a.mentorQuotes(b) {
 			continue
 		}
@@ -303,6 +347,10 @@ func (a *analysis) resolve(correcting bool) {
 			continue
 		}
 		if !a.driven(b) {
+			continue
+		}
+		if jobs > 1 && b.q != none {
+			a.asks = append(a.asks, Ask{Text: "which job is this for?"})
 			continue
 		}
 		out := r.resolve(b)
@@ -391,6 +439,69 @@ func (a *analysis) patternWhich(ci int) string {
 	return orText(m.which, a.expect.mods.which)
 }
 
+var unsureSign = compileTrigger(`plus or minus | + or - | minus or plus | cant read the sign | not sure ~ sign | no sign | sign is gone | sign is worn | over the sign | cant make out the sign | cant tell ~ sign | cant see ~ sign`)
+
+// labelsBehind reads a clause that names what was just said: "2 thou going
+// round, thats the lash spread", "6 thou of end play, thats before teardown".
+func (a *analysis) labelsBehind() {
+	bb := binder{clauses: a.clauses, expect: a.expect}
+	for ci := 1; ci < len(a.clauses); ci++ {
+		c := &a.clauses[ci]
+		if len(c.words) < 2 || hasFigureGroup(*c) || c.moods&moodQuestion != 0 {
+			continue
+		}
+		switch c.words[0] {
+		case "that", "thats", "which", "this", "those", "for", "its", "it", "as", "before", "all":
+		default:
+			continue
+		}
+		var m mods
+		q := none
+		strange := 0
+		for i, it := range c.items {
+			if t := bb.frameTag(c, i); t != none {
+				q = t
+			}
+			bb.modsOf(c, i, &m)
+			if it.tags.empty() && it.kind == phraseItem {
+				strange++
+			}
+		}
+		if strange > 0 {
+			continue
+		}
+		for i := len(a.bounds) - 1; i >= 0; i-- {
+			b := &a.bounds[i]
+			if b.clause >= ci || a.clauses[b.clause].sentence != c.sentence {
+				continue
+			}
+			if q != none && b.q == none && b.clause == ci-1 && compatible(q, b.g) {
+				b.q, b.mods = q, merge(b.mods, m)
+			}
+			if q == none && m.which != "" {
+				b.mods.which = orText(b.mods.which, m.which)
+			}
+		}
+	}
+}
+
+// jobsNamed counts the different jobs that figures are told of: "bay 2 lash is 8,
+// bay 5 lash is 10".
+func (a *analysis) jobsNamed() int {
+	seen := make(map[string]bool)
+	for _, c := range a.clauses {
+		if !hasFigureGroup(c) && !hasQuantity(c) {
+			continue
+		}
+		for i := 1; i < len(c.items); i++ {
+			if c.items[i].skip == skipLabel && isWord(c.items, i-1, "bay", "job", "lift", "ro", "hoist", "truck", "stall", "wo", "ticket") {
+				seen[c.items[i-1].text+c.items[i].text] = true
+			}
+		}
+	}
+	return len(seen)
+}
+
 // headWhich carries "as found" from where it is said to the rest of its
 // sentence, up to what stands for now.
 func (a *analysis) headWhich() []string {
@@ -461,7 +572,7 @@ func (a *analysis) driven(b bound) bool {
 		if b.asked {
 			return true
 		}
-		return durationDone.inAny(a.clauses[b.clause].words) && !schedule.inAny(a.clauses[b.clause].words)
+		return (durationDone.inAny(a.clauses[b.clause].words) || b.withDistance(a.clauses)) && !schedule.inAny(a.clauses[b.clause].words)
 	case qNoise:
 		for _, c := range a.clauses {
 			if hasTag(c.items, mNoise) {
@@ -475,10 +586,20 @@ func (a *analysis) driven(b bound) bool {
 	return true
 }
 
+// withDistance: "16 km in 18 min".
+func (b bound) withDistance(clauses []clause) bool {
+	for _, it := range clauses[b.clause].items {
+		if it.group != nil && it.group.unit.dim() == dimDistance {
+			return true
+		}
+	}
+	return false
+}
+
 var (
 	distanceDone = compileTrigger(`did | done | drove | driven | drive | ran | run | after | in | on | so far | breakin | loop | leg | lap | first | second | third | back | just | went | took | completed | finished | at | now | round trip | cruise | highway | freeway | motorway | logged | put | covered | clocked | into | miles and | odo | quiet | cool* | temp | deg | hot | warm | noise | whine | howl* | hum*`)
 	durationDone = compileTrigger(`cool* | cooled | sat | rest* | drove | drive | run | ran | loop | leg | soak* | in the oven | heated | baked | let it | waited | ran it | driving | minutes at | drive for | sitting | parked | off for | breakin | spun | lap`)
-	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | first # miles | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | miles on it | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
+	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | first # miles | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | miles on it | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
 	weather      = compileTrigger(`outside | weather | in the shop | shop is | ambient | in here | forecast | today its | air con | sun`)
 )
 
@@ -652,6 +773,16 @@ func (a *analysis) noteworthy() bool {
 	return false
 }
 
+// allAsk: every clause asks.
+func allAsk(clauses []clause) bool {
+	for _, c := range clauses {
+		if c.moods&moodQuestion == 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // questionOnly: every clause asks, so what a number is is the asker's business.
 func questionOnly(clauses []clause) bool {
 	for _, c := range clauses {
@@ -675,6 +806,10 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 		}
 		return *u, true
 	case VerbYes, VerbNo:
+		if strings.TrimSpace(strings.ToLower(a.in.Text)) == "right" && strings.Contains(a.expect.text, "left") {
+			u.Kind, u.Note, u.Command = Clarify, "which side of what?", nil
+			return *u, true
+		}
 		if decision != "" || a.in.Sender == Mentor && v == VerbYes && !a.expect.yesNo {
 			return *u, false
 		}

@@ -54,7 +54,7 @@ func (p *patternFinder) find() {
 			}
 			side = side || p.sideAt(c, i) != none
 			loc = loc || it.tags.hasAny(lToe, lHeel, fFlank, cCenter, fHigh, fLow, fFace, cPraise, dEdge)
-			strong = strong || it.tags.hasAny(lToe, lHeel) || it.text == "root" || it.text == "flank"
+			strong = strong || it.tags.hasAny(lToe, lHeel) && !hasAnyText(c.items[:i], "dial", "indicator", "plunger", "stylus", "gauge") || it.text == "root" || it.text == "flank"
 		}
 		if side && loc || strong {
 			p.talk = true
@@ -103,7 +103,7 @@ func (p *patternFinder) sideAt(c clause, i int) tag {
 		return pBoth
 	case it.tags.has(sDrive):
 		if it.text == "drive" || it.text == "drives" || it.text == "dr" {
-			if notDriveBefore[prev] && prev != "the" && prev != "on" && prev != "last" || notDriveAfter[first] && next != "on the" && first != "at" && first != "in" && first != "on" && first != "out" && first != "up" && first != "the" && first != "to" && first != "over" && first != "off" && first != "past" && first != "a" {
+			if notDriveBefore[prev] && prev != "the" && prev != "on" && prev != "last" && first != "pattern" && first != "side" || notDriveAfter[first] && next != "on the" && first != "at" && first != "in" && first != "on" && first != "out" && first != "up" && first != "the" && first != "to" && first != "over" && first != "off" && first != "past" && first != "a" {
 				return none
 			}
 			if first == "to" && isWord(c.items, i+2, "work", "the", "town", "cool", "home") && prev != "the" || (first == "it" || first == "around") {
@@ -111,6 +111,15 @@ func (p *patternFinder) sideAt(c clause, i int) tag {
 			}
 		}
 		return sDrive
+	case it.text == "cost" || it.text == "coats" || it.text == "dive" || it.text == "ghost":
+		// autocorrect, where the other side of the tooth is named too
+		if !p.misheard(it.text) {
+			return none
+		}
+		if it.text == "dive" {
+			return sDrive
+		}
+		return sCoast
 	case it.tags.has(sCoast) && it.text != "reverse side":
 		if prev == "the" && (next == "is" && isWord(c.items, i+2, "clear") || next == "road") {
 			return none
@@ -266,6 +275,21 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 	return named
 }
 
+// misheard: the message speaks of the teeth, so "cost" is coast and "dive" drive.
+func (p *patternFinder) misheard(w string) bool {
+	for _, c := range p.clauses {
+		loc, side := false, false
+		for _, it := range c.items {
+			loc = loc || it.tags.hasAny(lToe, lHeel, fFlank) && it.text != "base"
+			side = side || it.tags.hasAny(sDrive, sCoast, qPattern) || it.text == "drive side"
+		}
+		if loc && side {
+			return true
+		}
+	}
+	return false
+}
+
 // sidesOnly gives the sides of a clause that only names them: "drive side:".
 func (p *patternFinder) sidesOnly(c clause) []What {
 	var out []What
@@ -339,6 +363,12 @@ func (p *patternFinder) placeAt(c clause, i int) (place, bool) {
 	pl := place{item: i}
 	t := it.tags
 	switch {
+	case t.has(cCenter) && t.has(fProfile):
+		pl.tag, pl.axis = cCenter, fProfile
+	case t.has(cCenter) && t.has(lLength):
+		pl.tag, pl.axis = cCenter, lLength
+	case t.hasAny(lToe, lHeel) && hasAnyText(c.items[:i], "dial", "indicator", "plunger", "stylus", "gauge"):
+		return pl, false // where the dial stands
 	case t.has(lToe):
 		pl.tag = lToe
 	case t.has(lHeel):
@@ -386,7 +416,7 @@ func (p *patternFinder) placeAt(c clause, i int) (place, bool) {
 	default:
 		return pl, false
 	}
-	if pl.tag == cCenter || pl.tag == cPraise {
+	if (pl.tag == cCenter || pl.tag == cPraise) && pl.axis == none {
 		pl.axis = axisNear(c, i)
 	}
 	// "not on the heel", "no toe", "off the toe now"

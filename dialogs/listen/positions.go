@@ -14,6 +14,7 @@ func markPositions(items []item) {
 	markNamed(items)
 	markEnumerated(items)
 	markAt(items)
+	markCounted(items)
 }
 
 // bareInt says whether items[i] is a plain whole number not yet taken.
@@ -138,7 +139,7 @@ func lineCountsTeeth(items []item, i int) bool { return isWord(items, i+2, "pini
 // "0 deg 8, 90 deg 9", one pair a line with a dash.
 func markEnumerated(items []item) {
 	type pair struct{ i, v int }
-	for _, sep := range []string{":", "=", ")", "-", "°"} {
+	for _, sep := range []string{":", "=", ")", "-", "°", "."} {
 		var pairs []pair
 		for i := range items {
 			v, ok := bareInt(items, i)
@@ -155,9 +156,9 @@ func markEnumerated(items []item) {
 				if isSign(items, k, ":=,-") {
 					k++
 				}
-			case "-":
-				// a dash pairs only with one pair a line
-				if !isSign(items, k, "-") || i > 0 && items[i-1].kind != lineItem {
+			case "-", ".":
+				// a dash or a stop pairs only with one pair a line
+				if !isSign(items, k, sep) || i > 0 && items[i-1].kind != lineItem {
 					continue
 				}
 				k++
@@ -187,6 +188,36 @@ func markEnumerated(items []item) {
 			if sep == "°" {
 				items[p.i].pos += "°"
 			}
+		}
+	}
+}
+
+// markCounted: "1 0.20 2 0.21 3 0.20": numbers that count beside numbers that
+// read.
+func markCounted(items []item) {
+	for i := range items {
+		if v, ok := bareInt(items, i); !ok || v != 1 {
+			continue
+		}
+		var index []int
+		k, decimals := i, true
+		for n := 1; ; n++ {
+			v, ok := bareInt(items, k)
+			if !ok || v != n || !freeFigure(items, k+1) || items[k+1].num.sign != 0 {
+				break
+			}
+			decimals = decimals && items[k+1].num.point
+			index = append(index, k)
+			k += 2
+			for k < len(items) && (items[k].kind == unitItem || isSign(items, k, ",;|") || items[k].kind == lineItem) {
+				k++
+			}
+		}
+		if len(index) >= 2 && decimals || len(index) >= 4 {
+			for _, x := range index {
+				items[x].pos = items[x].text
+			}
+			return
 		}
 	}
 }

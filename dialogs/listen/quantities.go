@@ -49,7 +49,7 @@ var quantities = map[What]quantity{
 	ShimLeft:         {name: "left side shim", dim: dimLength, low: 0.02, high: 13, bare: bareShim, list: true},
 	ShimRight:        {name: "right side shim", dim: dimLength, low: 0.02, high: 13, bare: bareShim, list: true},
 	ShimPreload:      {name: "preload shim", dim: dimLength, low: 0.02, high: 13, bare: bareShim, list: true},
-	PinionMark:       {name: "pinion marking", dim: dimCount, low: -99, high: 99, bare: bareNone},
+	PinionMark:       {name: "pinion marking", dim: dimLength, low: -0.8, high: 0.8, bare: bareNone},
 	PinionDepth:      {name: "pinion depth", dim: dimLength, low: 15, high: 250, bare: bareLarge},
 	CheckingDistance: {name: "checking distance", dim: dimLength, low: 5, high: 250, bare: bareLarge},
 	BearingHeight:    {name: "bearing stand height", dim: dimLength, low: 8, high: 120, bare: bareLarge},

@@ -101,12 +101,13 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 	switch {
 	case shop, hasContent, toBot:
 	case selfContained(topics) && !offTopic.inAny(words):
+	case jobWords.inAny(words) && !offTopic.inAny(words), customerData.inAny(words):
 	case curt.in(words) && short <= 6 && !offTopic.inAny(words):
 	case botBefore && short <= 8 && !offTopic.inAny(words):
 	default:
 		return nil, false
 	}
-	if offTopic.inAny(words) && !hasContent && !strongShop(clauses) {
+	if offTopic.inAny(words) && !hasContent && !strongShop(clauses) && !customerData.inAny(words) {
 		return nil, false
 	}
 	if len(topics) == 0 {
@@ -114,6 +115,12 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 	}
 	return topics, true
 }
+
+// jobWords are what a question about the job has though it names no part.
+var jobWords = compileTrigger(`job report | the report | report | trial assembl* | this job | the job | warranty | this axle | this diff | on this one | plus mark | plus mean | mark mean | before i start | to start | photo | pic | picture | pattern | the customer* phone | customer* ~ number | customer* ~ phone | customer* ~ address | customer* ~ name | customer* ~ email | the sheet | spec | loose end* | sign off | signed off | so far | setup | shim* | break in | breakin | reminder | remind | ring gear | pinion | teardown | rework | who did | who measured | measure`)
+
+// customerData are asked of the assistant, which does not give them out.
+var customerData = compileTrigger(`customer* ~ phone | customer* ~ number | customer* ~ address | customer* ~ name | customer* ~ email | owner* ~ phone | owner* ~ address ! match number | ask the customer`)
 
 // curt are short questions that only make sense to who is reading the figures.
 var curt = compileTrigger(`is # ok | is # good | is # fine | is # too | is # enough | is # normal | is # alright | # ok ? | # good ? | # too much | # too tight | # too loose | why left | why right | why so | why that | why not | why pull | why add | why thicker | why thinner | how much ? | which way | how much more | what about # | and # ? | would # | why the | why is that | how far | which one ? | is that good | is that ok | is this ok | is this good | is that enough | is that too | is it ok | good ? | ok ? | that ok | what about now | better ? | now ? | what now | how about now | how about #`)

@@ -90,6 +90,10 @@ func (r resolver) resolve(b bound) outcome {
 		}
 		return out
 	}
+	if b.q == qMark && b.signUnsure {
+		out.ask = &Ask{Text: "is the marking plus or minus " + b.g.text + "?", Choices: []string{"pinion mark +" + b.g.text, "pinion mark -" + b.g.text}}
+		return out
+	}
 	if b.moods&moodDoubt != 0 {
 		out.ask = &Ask{Text: "is " + b.g.text + " measured, or a guess?", Choices: []string{whats[0].Name() + " " + b.g.text}}
 		return out
@@ -342,7 +346,7 @@ func (q quantity) usual(s scaled, values []float64) bool {
 	low, high := q.low, q.high
 	switch q.bare {
 	case bareTemp:
-		low, high = 25, 150
+		low, high = 15, 150
 	case bareSmall:
 		high = 1.1
 		low = 0.02
@@ -385,18 +389,22 @@ func hundredthsText(g *group) string {
 	return strings.Join(parts, " ")
 }
 
-// markForms: a marking is a count ("+3") unless it is written as a length.
+// markForms: a marking is a count of thou or of hundredths ("+3"), by the habit,
+// unless it is written as a length.
 func markForms(n number, u unitID, sys unit.System) []scaled {
 	if u != noUnit {
 		return typed(u, quantities[Backlash], sys)
 	}
-	if n.small() && n.val != 0 {
-		if sys == unit.Metric {
+	if sys == unit.Metric {
+		if n.point {
 			return []scaled{inMM}
 		}
+		return []scaled{inHundredth}
+	}
+	if n.small() && n.val != 0 {
 		return []scaled{inInch}
 	}
-	return []scaled{inCount}
+	return []scaled{inThou}
 }
 
 // warnings are the cautions a reading raises by its size alone. They carry the
@@ -457,6 +465,10 @@ func warnings(rd Reading, b bound) []string {
 		case c > housingHot:
 			out = append(out, DangerHousingHot)
 		}
+	case TotalDrag:
+		if rd.Unit == "in·lbf" && hi > excessTotal || rd.Unit == "N·m" && hi > excessTotal*0.113 {
+			out = append(out, DangerTotalDrag)
+		}
 	case PinionDrag:
 		if rd.Which == "" || rd.Which == "final" {
 			if lo == 0 {
@@ -485,4 +497,6 @@ const (
 	caseSpreadLimit = 0.509  // 20 thou
 	housingHot      = 121.2  // 250 °F
 	noCrushTorque   = 450
+	excessTotal     = 50 // in·lbf
+	excessAdded     = 20 // in·lbf of total over pinion drag
 )

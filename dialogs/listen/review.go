@@ -17,7 +17,7 @@ var (
 )
 
 // findReview finds a decision of the mentor, or a request for one.
-func findReview(clauses []clause, in Input, talk []said, e expectation, hasFigures, hasPattern bool) (decision string) {
+func findReview(clauses []clause, in Input, hasFigures bool) (decision string) {
 	var words []string
 	question := false
 	for i, s := range sentencesOf(clauses) {

@@ -30,7 +30,7 @@ var rewrites = map[string]string{
 	"crush sleeves": "crush sleeve", "crush sleave": "crush sleeve", "crushed sleeve": "crush sleeve", "crash sleeve": "crush sleeve", "brush sleeve": "crush sleeve", "crush leave": "crush sleeve",
 	"patern": "pattern", "pattren": "pattern", "patturn": "pattern", "pattens": "patterns", "patten": "pattern",
 	"thousands of an inch": "thousandths", "thousands of inch": "thousandths", "thousandths of an inch": "thousandths", "thousandth of an inch": "thousandths",
-	"thow": "thou", "tho": "though", "thous": "thou", "thowsandths": "thousandths", "thousanths": "thousandths", "thousandth": "thousandths", "thousandeths": "thousandths", "thousnadths": "thousandths", "thosandths": "thousandths",
+	"thow": "thou", "thuo": "thou", "htou": "thou", "tohu": "thou", "thiu": "thou", "thoy": "thou", "thpu": "thou", "yhou": "thou", "tho": "though", "thous": "thou", "thowsandths": "thousandths", "thousanths": "thousandths", "thousandth": "thousandths", "thousandeths": "thousandths", "thousnadths": "thousandths", "thosandths": "thousandths",
 	"o clock": "oclock", "oclock": "oclock",
 	"inches pounds": "inch pounds", "ench pounds": "inch pounds", "inch bounds": "inch pounds", "foot bounds": "foot pounds", "inch pound": "inch pounds", "interpounds": "inch pounds", "in pounds": "inch pounds", "inch-pounds": "inch pounds",
 	"dead knots": "dead nuts", "dead nut": "dead nuts", "deadnuts": "dead nuts", "dead-nuts": "dead nuts", "ded nuts": "dead nuts", "dead nutz": "dead nuts",
@@ -97,7 +97,7 @@ var rewriteTable = newPhraseTable(func(add func(phrase string, value []string)) 
 // mend joins what a hyphen or a dot splits ("in-lb", "N.m"), applies the
 // rewrites and corrects slips in long words.
 func mend(tokens []token) []token {
-	tokens = joinHyphens(tokens)
+	tokens = unitsBehind(joinHyphens(tokens))
 	out := make([]token, 0, len(tokens))
 	for i := 0; i < len(tokens); {
 		t := tokens[i]
@@ -146,6 +146,54 @@ func joinHyphens(tokens []token) []token {
 	return out
 }
 
+// unitsBehind moves a unit that stands before its number behind it: "shim (mm):
+// 1.52", "lash mm = 0.18". Of a row the last number gets it.
+func unitsBehind(tokens []token) []token {
+	out := make([]token, 0, len(tokens))
+	for i := 0; i < len(tokens); i++ {
+		t := tokens[i]
+		k := i
+		paren := t.kind == mark && t.text == "("
+		if paren {
+			k++
+		}
+		if k >= len(tokens) || tokens[k].kind != word || !leadUnit[tokens[k].text] || i == 0 || tokens[i-1].kind == numeral || tokens[i-1].kind == newline {
+			out = append(out, t)
+			continue
+		}
+		_, n := unitPhrases.longest(tokens, k)
+		j := k + n
+		if paren {
+			if n == 0 || j >= len(tokens) || tokens[j].text != ")" {
+				out = append(out, t)
+				continue
+			}
+			j++
+		}
+		sign := j
+		for j < len(tokens) && tokens[j].kind == mark && (tokens[j].text == ":" || tokens[j].text == "=") {
+			j++
+		}
+		if n == 0 || j >= len(tokens) || tokens[j].kind != numeral || !paren && sign == j && tokens[k].text != "mm" && tokens[k].text != "nm" {
+			out = append(out, t)
+			continue
+		}
+		out = append(out, tokens[sign:j]...)
+		end := j
+		for end < len(tokens) && (tokens[end].kind == numeral || tokens[end].kind == mark && end+1 < len(tokens) && tokens[end+1].kind == numeral) {
+			out = append(out, tokens[end])
+			end++
+		}
+		if end >= len(tokens) || tokens[end].kind != word || unitTable[tokens[end].text] == noUnit {
+			out = append(out, tokens[k:k+n]...)
+		}
+		i = end - 1
+	}
+	return out
+}
+
+var leadUnit = wordSet("mm in thou nm n inch inches hundredths microns ft f c")
+
 var unitStart = wordSet("n nm in ft kg kgf lb lbf inch foot a p newton")
 
 // fuzzy mends one slip in a word of five letters or more, two in one of nine or
@@ -157,7 +205,7 @@ func fuzzy(w string) (string, bool) {
 	best, bestD := "", 3
 	for _, target := range typoTargets {
 		allowed := 1
-		if len(target) >= 8 && len(w) >= 8 {
+		if len(target) >= 8 && len(w) >= 7 {
 			allowed = 2
 		}
 		if len(target) < 5 || abs(len(target)-len(w)) > allowed || target[0] != w[0] {

@@ -89,7 +89,7 @@ func scan(text string) []token {
 			i = j
 		default:
 			r, size := decode(text[i:])
-			if !unicode.IsLetter(r) && r != '@' && r != '_' {
+			if !unicode.IsLetter(r) && r != '@' {
 				add(token{kind: mark, text: text[i : i+size], a: i, b: i + size})
 				i += size
 				continue
@@ -97,7 +97,7 @@ func scan(text string) []token {
 			j := i + size
 			for j < len(text) {
 				r, n := decode(text[j:])
-				if unicode.IsLetter(r) || r == '_' || r == '\'' && j+1 < len(text) && isLetterAt(text, j+1) {
+				if unicode.IsLetter(r) || r == '\'' && j+1 < len(text) && isLetterAt(text, j+1) {
 					j += n
 					continue
 				}
@@ -202,9 +202,9 @@ func parseNumber(s string, comma int) number {
 }
 
 // zeroLetters turns the letter o typed for a zero inside a number (".oo8",
-// "0.o9") into the digit.
+// "0.o9", "2o mm") into the digit.
 func zeroLetters(text string) string {
-	if !strings.Contains(text, ".o") && !strings.Contains(text, "0o") {
+	if !strings.Contains(text, "o") {
 		return text
 	}
 	b := []byte(text)
@@ -217,7 +217,8 @@ func zeroLetters(text string) string {
 			j++
 		}
 		digitAfter := j < len(b) && isDigit(b[j])
-		if digitAfter && (isDigit(b[i-1]) || b[i-1] == '.') {
+		endAfter := isDigit(b[i-1]) && (j == len(b) || !isLetterAt(text, j) || strings.HasPrefix(text[j:], "mm") || strings.HasPrefix(text[j:], "thou"))
+		if digitAfter && (isDigit(b[i-1]) || b[i-1] == '.') || endAfter {
 			for k := i; k < j; k++ {
 				b[k] = '0'
 			}

@@ -101,25 +101,84 @@ func (t trigger) first(words []string) (int, bool) {
 }
 
 func (t trigger) match(words []string, heedNot bool) bool {
-	for _, group := range t.all {
-		if !matchGroup(group, words, heedNot) {
+	if len(t.none) > 0 {
+		if _, _, ok := find(t.none, words); ok {
 			return false
 		}
 	}
-	if len(t.none) > 0 {
-		if _, _, ok := find(t.none, words); ok {
+	if len(t.all) == 1 {
+		return matchGroup(t.all[0], words, heedNot, nil)
+	}
+	var inside [][2]int
+	for _, group := range t.all {
+		found := false
+		for i := range words {
+			for _, p := range group {
+				if end, ok := p.at(words, i); ok {
+					found = true
+					if heedNot {
+						inside = append(inside, [2]int{i, end})
+					}
+				}
+			}
+		}
+		if !found {
+			return false
+		}
+	}
+	if !heedNot {
+		return true
+	}
+	for _, group := range t.all {
+		if !matchGroup(group, words, true, inside) {
 			return false
 		}
 	}
 	return true
 }
 
-func matchGroup(group []phrase, words []string, heedNot bool) bool {
+// matchGroup finds one form of a group that is not under a negation. A negation
+// that is part of another match ("cant find ~ lock") denies nothing.
+func matchGroup(group []phrase, words []string, heedNot bool, inside [][2]int) bool {
 	for i := range words {
 		for _, p := range group {
-			if _, ok := p.at(words, i); ok && (!heedNot || negator[p[0]] || !negatedAt(words, i)) {
+			end, ok := p.at(words, i)
+			if !ok {
+				continue
+			}
+			if heedNot && deniedInside(p, words[i:end]) {
+				continue
+			}
+			if !heedNot || negator[p[0]] {
 				return true
 			}
+			k, ok := negationBefore(words, i)
+			if !ok {
+				return true
+			}
+			for _, span := range inside {
+				if k >= span[0] && k < span[1] {
+					return true
+				}
+			}
+		}
+	}
+	return false
+}
+
+// deniedInside: a negation stands in a gap of the match ("bearings dry, no air
+// gun").
+func deniedInside(p phrase, match []string) bool {
+	for _, w := range match {
+		if !negator[w] {
+			continue
+		}
+		literal := false
+		for _, e := range p {
+			literal = literal || e != "~" && wordIs(e, w)
+		}
+		if !literal {
+			return true
 		}
 	}
 	return false
@@ -131,17 +190,23 @@ var negator = wordSet(`not no never without didnt dont doesnt hasnt havent wasnt
 // negatedAt says whether a negation stands up to four words before words[i], in
 // the same run of words.
 func negatedAt(words []string, i int) bool {
+	_, ok := negationBefore(words, i)
+	return ok
+}
+
+// negationBefore gives where that negation is.
+func negationBefore(words []string, i int) (int, bool) {
 	for k := i - 1; k >= 0 && k >= i-4; k-- {
 		if words[k] == "." || words[k] == "," || words[k] == "but" {
-			return false
+			return 0, false
 		}
 		if negator[words[k]] {
 			// "not only", "no doubt", "no problem, ..." say the opposite or nothing
 			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
-				return false
+				return 0, false
 			}
-			return true
+			return k, true
 		}
 	}
-	return false
+	return 0, false
 }
