@@ -94,6 +94,10 @@ func (t *turn) take() error {
 		return err
 	}
 	t.u = t.desk.Listen(t.input(text))
+	if t.u.Command != nil && isReasoned(t.u.Command.Verb) {
+		// The rest of the line is a reason, not something to log or to warn of.
+		t.u.Readings, t.u.Moves, t.u.Facts, t.u.Cautions, t.u.Retract = nil, nil, nil, nil, nil
+	}
 	if t.job.Closed && !(t.u.Command != nil && isLook(t.u.Command.Verb)) {
 		if t.u.Kind == listen.Ignore && t.u.Command == nil && !t.said.Addressed {
 			t.quiet = true
@@ -113,6 +117,15 @@ func (t *turn) take() error {
 func isLook(v listen.Verb) bool {
 	switch v {
 	case listen.VerbStatus, listen.VerbSummary, listen.VerbLog, listen.VerbWhy, listen.VerbHelp, listen.VerbGlossary:
+		return true
+	}
+	return false
+}
+
+// isReasoned says whether a command carries a reason in free words.
+func isReasoned(v listen.Verb) bool {
+	switch v {
+	case listen.VerbSkip, listen.VerbOverride, listen.VerbClose, listen.VerbReopen:
 		return true
 	}
 	return false

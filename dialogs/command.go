@@ -327,8 +327,8 @@ func (t *turn) closeJob(reason string) error {
 // review files a mentor's word, or the request for one.
 func (t *turn) review() error {
 	d := t.u.Decision
-	if d == "" {
-		return nil
+	if d == "" || d == "request" && t.said.By.Role.Reviews() {
+		return nil // a mentor who asks for something is not asking for a review
 	}
 	if d != "request" && !t.said.By.Role.Reviews() {
 		t.tell("only a mentor or the owner can say that here; nothing was approved.")

@@ -108,7 +108,7 @@ func (t *turn) undo() error {
 			continue
 		}
 		entries := t.job.sameMessage(e)
-		// A correction comes with the entries it replaced: those hold again.
+		// A correction comes with what it took back: that holds again.
 		for _, other := range t.job.Log {
 			if _, ok := other.payload.(*retracted); ok && other.Live && other.Message == e.Message {
 				entries = append(entries, other.Seq)
@@ -206,6 +206,8 @@ func (e Entry) words(t *turn) string {
 		return "the review (" + p.Decision + ")"
 	case *closed:
 		return "the closing"
+	case *retracted:
+		return "the correction"
 	}
 	return ""
 }

@@ -210,15 +210,16 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 		return Reply{}, err
 	}
 	t.step, t.field = Next(sheet, t.job)
+	said := fmt.Sprintf("job %d open: %s", number, sheet.Title)
 	for _, f := range d.Listen(listen.Input{Text: o.Title, Units: t.voice.own, Sender: senderOf(s.By.Role)}).Facts {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return Reply{}, err
 		}
 		if f == listen.FactGearSetNew || f == listen.FactGearSetUsed {
-			t.understood = append(t.understood, factName(f))
+			said += "; " + factName(f)
 		}
 	}
-	t.cautions = append(t.cautions, fmt.Sprintf("job %d open: %s", number, sheet.Title))
+	t.understood = append(t.understood, said)
 	t.tell("the service manual of the axle on the lift wins over the sheet's example limits.")
 	if err := t.judge(); err != nil {
 		return Reply{}, err

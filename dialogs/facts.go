@@ -187,6 +187,9 @@ func fillMoves(m *rules.MoveFacts, s *rules.Sheet, j *Job) {
 	if len(j.Trials) < 2 || j.Trial().read() {
 		return
 	}
+	if began := j.Trial().Began; began > 0 && j.Log[began-1].Kind == kindBuilt {
+		return // worked out together, both moves at once are meant
+	}
 	now, before := j.Trial().Build, j.Trials[len(j.Trials)-2].Build
 	m.Pinion = rules.Know(PinionMove(s, now) - PinionMove(s, before))
 	m.Depth = rules.Know(now.Pinion.Change - before.Pinion.Change)

@@ -239,9 +239,23 @@ func (f Field) skipped(j *Job, step StepID) bool {
 	return one
 }
 
+// past says whether the job has gone beyond a step without it: once the gears are
+// in and read there is no as-found reading and no starting shim any more, and once
+// the trial is finished only the parts on the bench still matter.
+func (st Step) past(j *Job) bool {
+	switch st.ID {
+	case StepOpen, StepParts:
+		return false
+	case StepFound, StepTeardown, StepStart:
+		last, _ := j.lastRead()
+		return last.read() && j.Reopened[st.ID] == 0
+	}
+	return j.Finished
+}
+
 // Missing gives the fields of the step that are still asked for, in order.
 func (st Step) Missing(j *Job) []Field {
-	if st.ID == StepLoop && j.Finished {
+	if st.past(j) {
 		return nil
 	}
 	var out []Field
