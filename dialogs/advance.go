@@ -8,6 +8,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/picture"
 	"shimwright/rules"
 )
 
@@ -88,6 +89,11 @@ func (t *turn) recommend() error {
 		return err
 	}
 	t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
+	line, round := roundRing(t.voice, t.sheet, t.job.Trial().Backlash)
+	if line != "" {
+		t.tell(line)
+	}
+	t.pictures = append(t.pictures, round...)
 	t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a)...)
 	return nil
 }
@@ -351,6 +357,12 @@ func (t *turn) buildLine() string {
 	return "in the housing now: " + strings.Join(parts, ", ") + "."
 }
 
+// brought says whether this message filled a slot.
+func (t *turn) brought(slot Slot) bool {
+	r := t.job.slot(slot)
+	return r != nil && r.Seq > t.job.Version()-uint64(len(t.events))
+}
+
 // nextLines says the one next step.
 func (t *turn) nextLines() []string {
 	step, field := Next(t.sheet, t.job)
@@ -372,6 +384,10 @@ func (t *turn) nextLines() []string {
 	}
 	if len(t.choices) == 0 {
 		t.choices = field.Options
+	}
+	if field.Slot == TrialDrive && len(t.job.Trials) == 1 && t.brought(TrialBacklash) {
+		// Once a job: how a pattern can be told by the number of its cell.
+		t.pictures = append(t.pictures, Picture{Name: "cells", Cells: &picture.ChoicePicture{}})
 	}
 	return lines
 }
