@@ -10,6 +10,7 @@ type bound struct {
 	clause     int
 	item       int
 	moods      mood
+	behind     bool // the quantity is named behind the number
 	asked      bool // it answers the bot's question
 	signUnsure bool // a marking whose sign cannot be read
 	set        bool // "set lash at 8": an order or the past
@@ -170,6 +171,9 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			pending = mods{}
 			continue
 		}
+		if it.text == ":" && cur != nil && !cur.filled {
+			cur.head = orText(cur.head, cur.mods.which)
+		}
 		// words that narrow
 		if cur != nil && !cur.filled && cur.clause == ci {
 			b.modsOf(c, i, &cur.mods)
@@ -285,7 +289,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			return qTemp
 		}
 	}
-	if q == none && (it.text == "total" || it.text == "overall" || it.text == "combined") && b.dragTalk && soonFigure(c.items, i+1) {
+	if (it.text == "numbers" || it.text == "number" || it.text == "serial") && (hasTag(c.items, pRing) || hasAnyText(c.items, "ring and pinion")) && soonLong(c.items, i+1) {
+		return qMatch
+	}
+	if q == none && (it.text == "total" || it.text == "overall" || it.text == "combined") && b.dragTalk && (soonFigure(c.items, i+1) || smallTorque(c.items[i:])) {
 		return qTotalDrag
 	}
 	// pinion +3
@@ -332,6 +339,26 @@ func standsTall(items []item, i int) bool {
 		}
 		if !items[k].tags.hasAny(light, qHeight, wOld, wNew, wSetup, wFinal, pHead, pTail, pBearing) && !isSign(items, k, ":=-") && !isWord(items, k, "stands", "measures", "height") {
 			return false
+		}
+	}
+	return false
+}
+
+// smallTorque: a figure in inch-pounds stands in the items.
+func smallTorque(items []item) bool {
+	for _, it := range items {
+		if it.group != nil && it.group.unit == uInLb {
+			return true
+		}
+	}
+	return false
+}
+
+// soonLong: a whole number of three digits or more follows, as match numbers have.
+func soonLong(items []item, i int) bool {
+	for k := i; k < len(items); k++ {
+		if g := items[k].group; g != nil {
+			return !g.values[0].point && g.values[0].whole >= 3 && g.unit == noUnit
 		}
 	}
 	return false
@@ -732,7 +759,7 @@ func (b *binder) takeFollowing(nb *bound, c *clause, i int, taken *int) bool {
 			if m.total && q == qDrag {
 				q = qTotalDrag
 			}
-			nb.q, nb.mods, *taken = q, m, k
+			nb.q, nb.mods, *taken, nb.behind = q, m, k, true
 			return true
 		}
 		if it.kind == signItem {
@@ -774,7 +801,7 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	if !compatible(f.q, g) {
 		return false
 	}
-	marked := g.positions[0] != ""
+	marked := g.positions[0] != "" || wasBefore(c, i)
 	start := 0
 	if f.clause == ci {
 		start = lastFigure + 1
@@ -798,7 +825,14 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 // answer binds a number to what the bot asked.
 func (b *binder) answer(nb *bound, c *clause, i int) {
 	e := b.expect
-	if e.q == none && teethPair(nb.g) {
+	if u := nb.g.unit; (u == uFtLb || u == uNm && !b.dragTalk) && (hasTag(c.items, pNut) || hasTag(c.items, pCaps) || hasTag(c.items, pRingBolts) || hasTag(c.items, pCover)) {
+		nb.q = qTorque
+		for k := range c.items {
+			b.modsOf(c, k, &nb.mods)
+		}
+		return
+	}
+	if e.q == none && teethPair(nb.g, isWord(c.items, i+1, "set", "gears", "gear set", "gearset", "ratio", "ring and pinion", "combo", "cut")) {
 		nb.q = qTeeth
 		return
 	}
@@ -841,8 +875,8 @@ func difference(items []item, i int) bool {
 }
 
 // teethPair: "41/11" is a ring and a pinion.
-func teethPair(g *group) bool {
-	if len(g.values) != 2 || g.unit != noUnit || g.sum || !strings.Contains(g.text, "/") {
+func teethPair(g *group, named bool) bool {
+	if len(g.values) != 2 || g.unit != noUnit || g.sum || !strings.Contains(g.text, "/") && !named {
 		return false
 	}
 	for _, v := range g.values {

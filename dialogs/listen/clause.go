@@ -214,7 +214,7 @@ func startsClause(items []item, i int, cur []item, hasFigure bool) bool {
 	return false
 }
 
-var knowsWhat = wordSet("know see tell about of idea knows matter say for to with exactly thats is was sure remember understand show and or on at depending depends matter regardless")
+var knowsWhat = wordSet("off from by know see tell about of idea knows matter say for to with exactly thats is was sure remember understand show and or on at depending depends matter regardless")
 
 func figureWithin(items []item, i, n int) bool {
 	for k := i; k < len(items) && k < i+n; k++ {
@@ -268,9 +268,17 @@ func wordsOf(items []item) (words []string, of []int) {
 		for len(of) < len(words) {
 			of = append(of, i)
 		}
+		// "that is", "it's" and "thats" are one word to the patterns
+		if n := len(words); n > 1 && (words[n-1] == "is" || words[n-1] == "'s") && contracts[words[n-2]] {
+			words[n-2] += "s"
+			words, of = words[:n-1], of[:n-1]
+		}
 	}
 	return words, of
 }
+
+// contracts are the words an "is" melts into.
+var contracts = wordSet("that it what where who how there here he she")
 
 // unitWord stands for a unit in the words of a clause.
 func unitWord(u unitID) string {

@@ -369,11 +369,11 @@ func (a *analysis) relabels() bool {
 		return false
 	}
 	words := skipFillers(allWords(a.clauses))
-	if len(words) < 3 || len(words) > 8 || slices.Contains(words, "#") || slices.Contains(words, "?") {
+	if len(words) < 2 || len(words) > 12 || slices.Contains(words, "#") || slices.Contains(words, "?") {
 		return false
 	}
 	switch words[0] + " " + words[1] {
-	case "that was", "those were", "these were", "it was", "that is", "thats the", "was the", "that should":
+	case "that was", "those were", "these were", "it was", "thats the", "thats actually", "thats for", "was the", "that should", "thats pinion", "thats total", "thats left", "thats right", "thats coast", "thats drive", "those are", "that one":
 		return a.namedQuantity(nil) != ""
 	}
 	return false
@@ -450,7 +450,7 @@ func (a *analysis) namedQuantity(base *Reading) What {
 		q := none
 		for i, it := range c.items {
 			// "not drive", "instead of the left"
-			if i > 0 && (negator[c.items[i-1].text] || isWord(c.items, i-1, "of", "than") && isWord(c.items, i-2, "instead", "rather") || i > 1 && negator[c.items[i-2].text] && c.items[i-1].tags.has(light)) {
+			if i > 0 && (negator[c.items[i-1].text] && c.items[i-1].text != "no" || isWord(c.items, i-1, "of", "than") && isWord(c.items, i-2, "instead", "rather") || i > 1 && negator[c.items[i-2].text] && c.items[i-2].text != "no" && c.items[i-1].tags.has(light)) {
 				continue
 			}
 			if t := b.frameTag(c, i); t != none {

@@ -238,7 +238,7 @@ func why(items []item, i int) skip {
 		return skipTime
 	case (next == "a" || next == "p") && isWord(items, i+2, "m"):
 		return skipTime
-	case whole && v <= 12 && (prev == "by" || prev == "til" || prev == "till" || prev == "until" || prev == "before") && unit == noUnit:
+	case whole && v <= 12 && (prev == "by" && !stackBefore(items, i) || prev == "til" || prev == "till" || prev == "until" || prev == "before") && unit == noUnit:
 		return skipTime
 	case whole && v <= 12 && prev == "at" && (monthWords[next] || isWord(items, i-2, "back", "lunch", "meeting", "here", "there", "pickup", "leave", "leaving", "call", "home", "smoko", "tomorrow", "tonight", "done", "start", "starting", "closing", "open", "opens", "closes", "close", "appointment", "in")):
 		return skipTime
@@ -281,6 +281,7 @@ func why(items []item, i int) skip {
 		return skipLabel
 	case whole && unit == noUnit && prev == "m" && prevGlued:
 		return skipFastener
+	case whole && unit == noUnit && next == "set" && prev == "-" && prevGlued:
 	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i):
 		return skipCount
 	case whole && unit == noUnit && isPlainWord(items, i+1) && items[i+1].tags.empty() && strings.HasSuffix(next, "s") && len(next) > 4 && !strings.HasSuffix(next, "ss") && !nextGlued && notAfterNumber(next):
@@ -290,6 +291,16 @@ func why(items []item, i int) skip {
 		return skipOther
 	}
 	return keep
+}
+
+// stackBefore: "dropped the pinion shim by 3": a change and no hour.
+func stackBefore(items []item, i int) bool {
+	for k := max(0, i-6); k < i; k++ {
+		if items[k].tags.hasAny(qShim, pPinion, pLeft, pRight, qBacklash, qDrag, pPack) && !items[k].tags.has(light) {
+			return true
+		}
+	}
+	return false
 }
 
 // matchNear: a match number is spoken of, so a long number is not a part number.

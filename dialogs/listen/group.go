@@ -102,6 +102,9 @@ type element struct {
 func readElement(items []item, i int) (element, bool) {
 	e := element{times: 1}
 	k := i
+	for n := 0; n < 2 && isWord(items, k, "at", "on", "@", "by") && k+1 < len(items) && items[k+1].kind == placeItem; n++ {
+		k++
+	}
 	if k < len(items) && items[k].kind == placeItem {
 		e.pos = items[k].pos
 		k++
@@ -215,7 +218,7 @@ func separator(items []item, k int) (sep string, next int, ok bool) {
 
 // readGroup reads the numbers that belong together from items[i].
 func readGroup(items []item, i int) (*group, int) {
-	if items[i].kind != placeItem && !freeFigure(items, i) {
+	if items[i].kind != placeItem && !freeFigure(items, i) && !(isWord(items, i, "at", "@") && i+1 < len(items) && items[i+1].kind == placeItem) {
 		return nil, 0
 	}
 	first, ok := readElement(items, i)
@@ -224,8 +227,8 @@ func readGroup(items []item, i int) (*group, int) {
 	}
 	g := &group{unit: first.unit}
 	fromChange := false
-	for k := i - 1; k >= 0 && k > i-3; k-- {
-		fromChange = fromChange || isWord(items, k, "from") || strings.HasSuffix(items[k].text, " from") || isWord(items, k, "went", "dropped", "jumped")
+	for k := i - 1; k >= 0 && k > i-5; k-- {
+		fromChange = fromChange || strings.HasSuffix(items[k].text, " from") || isWord(items, k, "went", "dropped", "jumped", "changed", "moved", "closed", "opened", "came", "gone", "fell", "reduced", "increased", "climbed", "grew", "tightened", "loosened")
 	}
 	add := func(e element) {
 		for range e.times {

@@ -102,7 +102,9 @@ func interrogative(clauses []clause, i int) bool {
 	}
 	asks := false
 	switch words[0] {
-	case "what", "which", "how", "why", "where", "who", "when", "whos", "whose", "wheres", "wats", "whatcha", "que", "cual", "como", "cuanto", "porque", "donde":
+	case "remind", "tell", "show", "explain", "give":
+		asks = len(words) > 1 && (words[1] == "me" || words[1] == "us")
+	case "whats", "hows", "what", "which", "how", "why", "where", "who", "when", "whos", "whose", "wheres", "wats", "whatcha", "que", "cual", "como", "cuanto", "porque", "donde":
 		// "where it should be", "when cold": no questions
 		asks = c.mark == '?' || words[0] != "when" && words[0] != "where" || len(words) > 1 && askSecond[words[1]]
 	case "did":

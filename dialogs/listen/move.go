@@ -121,6 +121,8 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return -1, tense, true
 	case it.tags.has(vRemove) && it.text != "minus" && it.text != "lost" && it.text != "dropped" && it.text != "cut":
 		return -1, tense, false
+	case isWord(items, i, "dropped", "cut") && byAmount(items, i+1):
+		return -1, tense, false
 	case it.text == "dropped" && (figureWithin(items, i+1, 2)) && !isWord(items, i+1, "to"):
 		return -1, tense, false
 	case it.tags.has(vAdd) && it.text != "plus" && it.text != "gave":
@@ -131,6 +133,16 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return 1, tense, true
 	}
 	return 0, 0, false
+}
+
+// byAmount: "dropped the pinion shim by 3".
+func byAmount(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+6; k++ {
+		if items[k].text == "by" {
+			return figureWithin(items, k+1, 2)
+		}
+	}
+	return false
 }
 
 // adjusterWay reads "the left in 3", "the right one out 2 notches": which way an
@@ -247,6 +259,9 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 				continue
 			}
 			turns = true
+		}
+		if quantityLead(items, v.at) {
+			continue // "lash went up 3"
 		}
 		if v.op == 3 && !hasTag(items, qShim) && placeless(items) {
 			continue
@@ -441,6 +456,16 @@ func youSubject(items []item, at int) bool {
 		}
 		if !items[k].tags.has(light) && items[k].text != "should" && items[k].text != "already" {
 			return false
+		}
+	}
+	return false
+}
+
+// quantityLead: what went up or down is a reading.
+func quantityLead(items []item, verb int) bool {
+	for i := 0; i < verb; i++ {
+		if items[i].tags.hasAny(qBacklash, qDrag, qTotalDrag, qRunout, qTemp, qSpread) && !items[i].tags.has(light) {
+			return isWord(items, verb, "went up", "went down", "gone up", "gone down", "going up", "increased", "reduced", "decreased", "raised", "lowered", "dropped", "moved", "changed", "went from", "bumped up")
 		}
 	}
 	return false
@@ -654,6 +679,19 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			return lastAmount, lastPlace
 		}
 	}
+	if m.sender == Mentor {
+		// "try 3 thou more in the pinion"
+		if g, _ := m.amount(ci, 0, len(items)); g != nil && c.moods&moodOrder != 0 {
+			if p := placeBetween(items, 0, len(items)); p != none && p != pBoth {
+				src, dst := pStock, p
+				if hasAnyText(items, "less", "thinner", "out", "out of", "down") {
+					src, dst = p, pStock
+				}
+				m.pending = append(m.pending, m.move(src, dst, g, g.unit == uNotch, c.text()))
+				return lastAmount, lastPlace
+			}
+		}
+	}
 	if hasQuantity(*c) && !quantityLate(items) && !(hasTag(items, qShim) && hasAnyText(items, "thicker", "thinner")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
@@ -664,6 +702,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		in     int
 		amount *group
 		at     int
+		signed bool // "left +5": leaves, no adjuster
 	}
 	var steps []step
 	cur := step{at: -1}
@@ -691,6 +730,20 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			}
 			cur.in = -1
 		case it.group != nil:
+			if v := it.group.values[0]; len(it.group.values) == 1 && v.sign != 0 && cur.place != none && (it.group.unit == noUnit || it.group.unit.dim() == dimLength) {
+				plus := *it.group
+				plus.values = []number{v}
+				plus.values[0].sign = 0
+				if v.sign == '-' {
+					plus.values[0].val = -v.val
+					cur.in = -1
+				} else {
+					cur.in = 1
+				}
+				cur.amount, cur.at, cur.signed = &plus, i, true
+				push()
+				break
+			}
 			if d := it.group.unit.dim(); (it.group.unit == uNotch || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
 				if cur.amount != nil && cur.place != none && cur.in != 0 {
 					push()
@@ -704,7 +757,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		m.verbs = true
 		for _, s := range steps {
 			m.claimed[[2]int{ci, s.at}] = true
-			m.addHalf(half{remove: s.in < 0, place: s.place, amount: s.amount, turns: true, clause: ci, ordered: ordered, text: c.text()})
+			m.addHalf(half{remove: s.in < 0, place: s.place, amount: s.amount, turns: !s.signed, clause: ci, ordered: ordered, text: c.text()})
 		}
 		return steps[len(steps)-1].amount, steps[len(steps)-1].place
 	}
@@ -860,7 +913,7 @@ func pairless(a, b tag) bool {
 		return false
 	}
 	side := func(t tag) bool { return t == pLeft || t == pRight || t == pRingSide || t == pFarSide }
-	return side(a) != side(b)
+	return !side(a) || !side(b)
 }
 
 func sameAmount(a, b *group) bool {

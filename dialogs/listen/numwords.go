@@ -172,6 +172,12 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 	}
 
 	if d, ok := digitWords[w]; ok {
+		if w == "zero" && len(before) > 0 {
+			switch before[len(before)-1].text {
+			case "over", "to", "from", "past", "the", "above", "below", "on", "set", "dial", "back":
+				return number{}, 0, "" // where the dial stands
+			}
+		}
 		if d == 0 {
 			if w == "oh" || w == "o" || w == "ought" || w == "aught" {
 				// "oh oh nine" is .009; a lone "oh" is a sigh

@@ -151,7 +151,7 @@ func (a *analysis) weigh(depth int) Utterance {
 	u.Proposed, u.Facts, u.Cautions = a.proposed, a.facts, a.cautions
 	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.moves.done)+len(a.proposed)+len(a.patterns.out) > 0)
 	decision := findReview(a.clauses, a.in, len(a.readings) > 0)
-	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision != DecisionHold && !allAsk(a.clauses) {
+	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision == "" && !allAsk(a.clauses) {
 		decision = DecisionRequest // a change asked for; it is done when the technician says so
 	}
 	breakIn := a.breakIn()
@@ -233,7 +233,7 @@ func (a *analysis) find(correcting bool) {
 		for _, it := range c.items {
 			b.shimTalk = b.shimTalk || it.tags.has(qShim)
 			b.noise = b.noise || it.tags.has(mNoise)
-			b.dragTalk = b.dragTalk || it.tags.hasAny(qDrag, qTotalDrag)
+			b.dragTalk = b.dragTalk || it.tags.hasAny(qDrag, qTotalDrag) || it.group != nil && it.group.unit == uInLb
 		}
 	}
 	b.shimTalk = b.shimTalk || a.expect.q == qShim
@@ -243,6 +243,19 @@ func (a *analysis) find(correcting bool) {
 	b.breakIn = breakInWords.in(allWords(a.clauses))
 	b.bind()
 	a.bounds = b.out
+	a.shareBehind()
+}
+
+// shareBehind: "0.19 at the tight spot and 0.23 at the loose one for backlash":
+// the quantity behind the last number is that of the row.
+func (a *analysis) shareBehind() {
+	for i := len(a.bounds) - 1; i > 0; i-- {
+		b, before := a.bounds[i], &a.bounds[i-1]
+		if !b.behind || before.q != none || a.clauses[before.clause].sentence != a.clauses[b.clause].sentence || !compatible(b.q, before.g) || before.g.unit != b.g.unit {
+			continue
+		}
+		before.q, before.mods, before.behind = b.q, merge(before.mods, b.mods), true
+	}
 }
 
 // breakInWords speak of a drive.
@@ -447,13 +460,15 @@ func (a *analysis) labelsBehind() {
 	bb := binder{clauses: a.clauses, expect: a.expect}
 	for ci := 1; ci < len(a.clauses); ci++ {
 		c := &a.clauses[ci]
-		if len(c.words) < 2 || hasFigureGroup(*c) || c.moods&moodQuestion != 0 {
+		if hasFigureGroup(*c) || c.moods&moodQuestion != 0 {
 			continue
 		}
 		switch c.words[0] {
-		case "that", "thats", "which", "this", "those", "for", "its", "it", "as", "before", "all":
+		case "that", "thats", "which", "this", "those", "for", "its", "it", "as", "before", "all", "and":
 		default:
-			continue
+			if len(c.items) > 2 || quantityOf(c.items[len(c.items)-1]) == none {
+				continue
+			}
 		}
 		var m mods
 		q := none
@@ -475,7 +490,7 @@ func (a *analysis) labelsBehind() {
 			if b.clause >= ci || a.clauses[b.clause].sentence != c.sentence {
 				continue
 			}
-			if q != none && b.q == none && b.clause == ci-1 && compatible(q, b.g) {
+			if q != none && b.q == none && compatible(q, b.g) {
 				b.q, b.mods = q, merge(b.mods, m)
 			}
 			if q == none && m.which != "" {
@@ -524,10 +539,10 @@ func (a *analysis) headWhich() []string {
 	return out
 }
 
-// newer says whether a later number of the same quantity stands for now.
+// newer says whether another number of the same quantity stands for now.
 func (a *analysis) newer(i int) bool {
-	for k := i + 1; k < len(a.bounds); k++ {
-		if a.bounds[k].q == a.bounds[i].q && !a.bounds[k].was {
+	for k := range a.bounds {
+		if k != i && a.bounds[k].q == a.bounds[i].q && !a.bounds[k].was {
 			return true
 		}
 	}
@@ -567,6 +582,9 @@ func (a *analysis) driven(b bound) bool {
 		if b.asked || a.expect.q == qDistance {
 			return true
 		}
+		if onIt.inAny(a.clauses[b.clause].words) && !a.noisy() {
+			return false
+		}
 		return breakInWords.in(words) && distanceDone.inAny(words) && !schedule.inAny(a.clauses[b.clause].words)
 	case qDuration:
 		if b.asked {
@@ -596,10 +614,25 @@ func (b bound) withDistance(clauses []clause) bool {
 	return false
 }
 
+// onIt: "40 miles on it" tells the age of the work, and is a report only beside
+// what was heard or felt.
+var onIt = compileTrigger(`# miles on it | # miles on her | # miles on this | # miles on the diff | got # miles on`)
+
+func (a *analysis) noisy() bool {
+	for _, c := range a.clauses {
+		for _, it := range c.items {
+			if it.tags.has(mNoise) || it.group != nil && it.group.unit.dim() == dimTemp {
+				return true
+			}
+		}
+	}
+	return false
+}
+
 var (
 	distanceDone = compileTrigger(`did | done | drove | driven | drive | ran | run | after | in | on | so far | breakin | loop | leg | lap | first | second | third | back | just | went | took | completed | finished | at | now | round trip | cruise | highway | freeway | motorway | logged | put | covered | clocked | into | miles and | odo | quiet | cool* | temp | deg | hot | warm | noise | whine | howl* | hum*`)
 	durationDone = compileTrigger(`cool* | cooled | sat | rest* | drove | drive | run | ran | loop | leg | soak* | in the oven | heated | baked | let it | waited | ran it | driving | minutes at | drive for | sitting | parked | off for | breakin | spun | lap`)
-	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | first # miles | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | miles on it | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
+	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | first # miles | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
 	weather      = compileTrigger(`outside | weather | in the shop | shop is | ambient | in here | forecast | today its | air con | sun`)
 )
 

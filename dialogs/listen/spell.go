@@ -41,7 +41,6 @@ var rewrites = map[string]string{
 	"lt": "left", "rt": "right",
 	"oclck": "oclock",
 	"dunno": "dont know", "gonna": "going to", "gunna": "going to", "gona": "going to", "imma": "going to", "ima": "going to", "wanna": "want to", "tryna": "trying to", "finna": "going to",
-	"whats": "what is", "wheres": "where is", "hows": "how is", "whos": "who is", "thats": "that is", "theres": "there is", "heres": "here is",
 	"wat": "what", "wut": "what", "wht": "what", "shud": "should", "cud": "could", "wud": "would", "shoulda": "should have", "shld": "should",
 	"k p h": "kph", "m p h": "mph", "km h": "km/h", "k m h": "km/h",
 	"center section": "carrier", "centre section": "carrier", "center line": "centerline", "centre line": "centerline", "center punch": "centerpunch", "center punched": "centerpunch",

@@ -35,7 +35,15 @@ func compileTrigger(s string) trigger {
 func compilePhrases(s string) []phrase {
 	var list []phrase
 	for form := range strings.SplitSeq(s, "|") {
-		if p := phrase(strings.Fields(form)); len(p) > 0 {
+		var p phrase
+		for w := range strings.FieldsSeq(form) {
+			if n := len(p); n > 0 && w == "is" && contracts[p[n-1]] {
+				p[n-1] += "s"
+				continue
+			}
+			p = append(p, w)
+		}
+		if len(p) > 0 {
 			list = append(list, p)
 		}
 	}
@@ -202,7 +210,7 @@ func negationBefore(words []string, i int) (int, bool) {
 		}
 		if negator[words[k]] {
 			// "not only", "no doubt", "no problem, ..." say the opposite or nothing
-			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
+			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "sure" || words[k+1] == "certain" || words[k+1] == "clear" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
 				return 0, false
 			}
 			return k, true
