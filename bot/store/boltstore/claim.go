@@ -10,6 +10,9 @@ import (
 	"shimwright/bot/store"
 )
 
+// claimRounds bounds how often one Claim looks again; the next one goes on.
+const claimRounds = 64
+
 // settle lets the agenda follow the file after a group of commits.
 func (s *Store) settle(group []*request) error {
 	s.agenda.mu.Lock()
@@ -36,13 +39,15 @@ func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, l
 	var items []store.Item
 	err := s.view(ctx, func(tx *bbolt.Tx) error {
 		// again where nothing came of it: after the clock was stepped back some were
-		// only sorted in anew, which ends
-		for more := true; more && len(items) == 0; {
+		// only sorted in anew
+		for range claimRounds {
 			lines := a.eligible(us, limit)
-			more = len(lines) > 0
 			var err error
 			if items, err = a.lease(tx, lines, us, lease.Microseconds(), limit); err != nil {
 				return s.damaged(err)
+			}
+			if len(items) > 0 || len(lines) == 0 {
+				break
 			}
 		}
 		return nil

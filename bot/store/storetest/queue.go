@@ -84,6 +84,10 @@ func testLease(t *testing.T, open Open) {
 	if rest[0].Lease == first[0].Lease {
 		t.Fatal("a new lease has the old one's token")
 	}
+	// a refused batch ends no lease
+	_, err := f.Commit(context.Background(), store.Batch{Stream: "job/1", Expect: 9, Done: []string{"c", "d"}, Lease: rest[0].Lease, Release: true})
+	wantError(t, "a release at the wrong version", err, store.ErrConflict)
+	f.wantClaim(10)
 	f.sent(rest...)
 	f.wantNothingNext()
 
@@ -367,6 +371,28 @@ func testClockBack(t *testing.T, open Open) {
 	if !slices.Equal(ids, []string{"e", "r"}) {
 		t.Fatalf("claimed %q", ids)
 	}
+}
+
+// What was due or over before the clock was stepped back is neither handed out nor in
+// the way.
+func testClockBackAgain(t *testing.T, open Open) {
+	f := fresh(t, open)
+	for i := range 5 {
+		f.queue(fmt.Sprintf("job/%d", i), reminder("r", f.clock.now()))
+	}
+	f.clock.add(time.Second)
+	f.queue("job/z", message("z"))
+	f.clock.add(-time.Hour)
+	f.wantClaim(1, "z")
+	f.wantClaim(1)
+	f.wantNext(lease)
+	f.clock.add(lease + time.Second)
+	f.queue("job/z", message("y")) // its lease is over at this moment
+	f.clock.add(-30 * time.Second)
+	f.wantClaim(10)
+	f.wantNext(29 * time.Second)
+	f.clock.add(29 * time.Second)
+	f.wantClaim(10, "z", "y")
 }
 
 // Several senders and committers at once: each item goes out once, a stream's in

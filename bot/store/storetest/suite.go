@@ -45,6 +45,7 @@ func Run(t *testing.T, open Open) {
 		{"turns", testTurns},
 		{"oldest first", testOldestFirst},
 		{"clock stepped back", testClockBack},
+		{"clock stepped back and on", testClockBackAgain},
 		{"concurrent claims", testConcurrentClaims},
 		{"model", testModel},
 	} {
