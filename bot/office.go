@@ -14,10 +14,11 @@ import (
 )
 
 const (
-	leaseTime = 2 * time.Minute
-	sendTime  = 30 * time.Second // one post
-	pollTime  = 2 * time.Second  // how soon the work that a dead process left is found
-	firstWait = time.Second      // before a post that failed is tried again, then doubled
+	leaseTime = 45 * time.Second // longer than an item may take, see extendAge
+	sendTime  = 20 * time.Second // one item
+	extendAge = 15 * time.Second
+	pollTime  = 2 * time.Second // how soon the work that a dead process left is found
+	firstWait = time.Second     // before a post that failed is tried again, then doubled
 	longWait  = 2 * time.Minute
 	ownWait   = 5 * time.Second        // the same for what the program does itself: it holds back the directory's answers
 	graceTime = 800 * time.Millisecond // for what is under way when the process is to end
@@ -147,7 +148,7 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 			b.settleItem(it, func(ctx context.Context) error { return b.store.Release(ctx, it) })
 			return
 		}
-		if age := b.now().Sub(claimed); age > leaseTime/2 {
+		if age := b.now().Sub(claimed); age > extendAge {
 			if err := b.store.Extend(ctx, it, leaseTime); err != nil {
 				return // another process has it, or will
 			}

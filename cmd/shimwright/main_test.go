@@ -15,6 +15,10 @@ import (
 )
 
 func TestMain(m *testing.M) {
+	if plan := os.Getenv(killChild); plan != "" {
+		runKillChild(plan)
+		return
+	}
 	testscript.Main(m, map[string]func(){"shimwright": main})
 }
 
