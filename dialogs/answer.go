@@ -103,7 +103,7 @@ func (t *turn) take() error {
 			t.quiet = true
 			return nil
 		}
-		t.tell(fmt.Sprintf("job %d is closed, nothing was logged.", t.job.Number), "to take it up again: reopen, and the step")
+		t.tell(fmt.Sprintf("job %d is closed, nothing was logged.", t.job.Number), "to take it up again: reopen the job, or reopen and the step.")
 		t.noNext = true
 		if t.u.Command == nil || t.u.Command.Verb != listen.VerbReopen {
 			return nil

@@ -162,6 +162,13 @@ func (t *turn) namedStep(rest string) (Step, string, bool) {
 
 func (t *turn) reopen(rest string) error {
 	step, _, ok := t.namedStep(rest)
+	if !ok && t.job.Closed {
+		if err := t.add(reopened{}); err != nil {
+			return err
+		}
+		t.tell(fmt.Sprintf("job %d is open again.", t.job.Number))
+		return t.advance()
+	}
 	if !ok {
 		t.noNext = true
 		t.tell("reopen which step?", stepList(t.sheet, t.job))
@@ -215,6 +222,10 @@ func (t *turn) yesNo(yes bool) error {
 		return t.advance()
 	}
 	if t.field == nil || len(t.field.Facts) == 0 {
+		if !t.said.Addressed {
+			t.quiet = true // people say yes to each other
+			return nil
+		}
 		t.tell("yes or no to what? i did not ask anything that takes it.")
 		return nil
 	}
@@ -312,7 +323,7 @@ func (t *turn) closeJob(reason string) error {
 		return nil
 	}
 	if t.step.ID != StepFinished && reason == "" {
-		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close and why.", t.step.No, t.step.Title))
+		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close job and why.", t.step.No, t.step.Title))
 		return nil
 	}
 	lines := t.summary()

@@ -27,7 +27,7 @@ type Skip struct {
 }
 
 // reopened takes a step up again: its skips no longer hold and it is asked for
-// anew from the entry on.
+// anew from the entry on. Without a step it takes up a closed job as it stands.
 type reopened struct {
 	Step StepID `json:"step"`
 }
@@ -35,6 +35,10 @@ type reopened struct {
 func (reopened) kind() string { return kindReopened }
 
 func (r reopened) apply(j *Job, e Entry) {
+	j.Closed = false
+	if r.Step == "" {
+		return // the job as a whole
+	}
 	for key := range j.Skipped {
 		if len(key) > len(r.Step) && key[:len(r.Step)+1] == string(r.Step)+"/" {
 			delete(j.Skipped, key)
