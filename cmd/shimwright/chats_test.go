@@ -1,0 +1,68 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"shimwright/bot/store/storetest"
+)
+
+const chatsFolder = "../../testdata/chats"
+
+// The golden chats say the same on every store. After a wanted change:
+//
+//	go run ./cmd/shimwright try --update --script testdata/chats/NAME.txt
+func TestGoldenChats(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
+	if err != nil || len(files) < 4 {
+		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)
+	}
+	t.Run("bbolt", func(t *testing.T) {
+		for _, file := range files {
+			golden(t, file)
+		}
+	})
+	t.Run("Redis", func(t *testing.T) {
+		server := storetest.StartRedis(t, "--databases", fmt.Sprint(len(files)))
+		for i, file := range files {
+			golden(t, file, "--store", fmt.Sprintf("redis://%s/%d", server.Addr, i))
+		}
+	})
+}
+
+// golden plays a chat with the command itself.
+func golden(t *testing.T, file string, args ...string) {
+	t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Contains(text, []byte("\nbot> ")) {
+			t.Fatal("it says nothing of what the assistant answers")
+		}
+		var out, errOut bytes.Buffer
+		code := run(surroundings{in: strings.NewReader(""), out: &out, errOut: &errOut, getenv: os.Getenv}, append([]string{"try", "--script", file}, args...))
+		if code != exitOK {
+			t.Errorf("exit %d\n%s", code, errOut.String())
+		}
+	})
+}
+
+// The README's transcript is one of the golden chats.
+func TestTheReadmeShowsARealChat(t *testing.T) {
+	chat, err := os.ReadFile(filepath.Join(chatsFolder, "readme.txt"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	readme, err := os.ReadFile("../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Contains(readme, append([]byte("```\n"), append(bytes.TrimLeft(chat, "\n"), "```\n"...)...)) {
+		t.Error("README.md does not have testdata/chats/readme.txt as it is between two lines of ```")
+	}
+}
