@@ -114,6 +114,13 @@ type Topic struct {
 	Title string // one line of at most 90 characters, the number in it
 }
 
+// Editor is an Adapter that can change its own posts.
+type Editor interface {
+	// Edit puts p in the place of a post of the assistant. Errors as those of Send;
+	// it is not tried again.
+	Edit(ctx context.Context, at Place, id MessageID, p Post) error
+}
+
 // Filer is an Adapter whose posts can carry files.
 type Filer interface {
 	// FileLimits is what one post takes: how many files, and bytes of each.
@@ -121,7 +128,8 @@ type Filer interface {
 }
 
 // Chooser is an Adapter that can offer choices to press. What is pressed is
-// delivered as a message with the choice as its text.
+// delivered as a message with the choice as its text. Choices that were overtaken
+// by another post are taken off again where the platform is an Editor too.
 type Chooser interface {
 	// ChoiceLimits is how many choices one post takes and how many characters of
 	// each; none where buttons cannot work just now. What does not fit is written

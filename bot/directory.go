@@ -84,7 +84,7 @@ type directory struct {
 	highest int
 	places  map[spot]int
 	units   map[string]unit.System
-	heard   map[string]int    // messages answered by an entry, and the job they opened
+	heard   map[string]int    // messages answered by an entry, and the job they opened or went to
 	lines   []dialogs.JobLine // newest first; built when asked for, never changed
 }
 
@@ -179,13 +179,14 @@ type look struct {
 	number  int // of the job of the place, 0 for none
 	next    int // the number a new job gets
 	opened  int // the job this message has opened already
+	edited  int // the job its first wording has opened
 	heard   bool
 	units   unit.System // the person's own, empty where never said
 	view    dialogs.View
 }
 
 // look gives what a message of a person at a place sees.
-func (d *directory) look(at spot, name, message string) look {
+func (d *directory) look(at spot, s dialogs.Said) look {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.lines == nil {
@@ -194,8 +195,11 @@ func (d *directory) look(at spot, name, message string) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[name]}
-	l.opened, l.heard = d.heard[message]
+	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[s.By.Name]}
+	l.opened, l.heard = d.heard[s.ID]
+	if s.Edits != "" {
+		l.edited = d.heard[s.Edits]
+	}
 	l.view.All = d.lines
 	if c := d.numbers[l.number]; c != nil {
 		line := c.line()

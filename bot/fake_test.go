@@ -272,13 +272,7 @@ func (s *shop) message(at Place, text string) Message {
 func (s *shop) hear(m Message) []string {
 	s.t.Helper()
 	all := func() []string {
-		switch p := s.platform.(type) {
-		case *plainPlatform:
-			return p.texts("")
-		case *threadPlatform:
-			return p.texts("")
-		}
-		return nil
+		return s.platform.(interface{ texts(Place) []string }).texts("")
 	}
 	before := len(all())
 	if err := s.bot.Handle(context.Background(), "chat", m); err != nil {

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"shimwright/bot/store"
+	"shimwright/dialogs"
 )
 
 const (
@@ -35,10 +36,12 @@ type office struct {
 
 	mu   sync.Mutex
 	sent map[string]bool // posted, but the store could not be told
+
+	offers map[spot]offer // the latest post with choices of a place
 }
 
 func newOffice(senders int) *office {
-	return &office{senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), sent: map[string]bool{}}
+	return &office{senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), sent: map[string]bool{}, offers: map[spot]offer{}}
 }
 
 // Settle waits until nothing is due any more and nothing is on its way, while Run
@@ -205,6 +208,21 @@ func (o *office) remember(id string) {
 	o.sent[id] = true
 }
 
+// offer notes the latest post of a place and gives the one with choices before it.
+func (o *office) offer(at spot, id MessageID, post Post) (offer, bool) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	old, ok := o.offers[at]
+	delete(o.offers, at)
+	if len(post.Choices) > 0 {
+		if len(o.offers) > 10_000 {
+			clear(o.offers)
+		}
+		o.offers[at] = offer{id, post}
+	}
+	return old, ok
+}
+
 func (o *office) posted(id string) bool {
 	o.mu.Lock()
 	defer o.mu.Unlock()
@@ -292,7 +310,7 @@ func (b *Bot) enterClosing(ctx context.Context, c closing) error {
 		if err := b.directory.refresh(ctx, b.now()); err != nil {
 			return err
 		}
-		l := b.directory.look(spot{}, "", "")
+		l := b.directory.look(spot{}, dialogs.Said{})
 		card, ok := b.directory.card(c.Number)
 		if !ok || card.closed == c.Closed {
 			return nil

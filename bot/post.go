@@ -29,11 +29,37 @@ func (b *Bot) post(ctx context.Context, p parcel, id string) error {
 		if len(posts) > 1 {
 			nonce += "." + strconv.Itoa(i+1)
 		}
-		if _, err := a.Send(ctx, to.In, post, nonce); err != nil {
+		sent, err := a.Send(ctx, to.In, post, nonce)
+		if err != nil {
 			return err
 		}
+		b.withdraw(ctx, a, to, sent, post)
 	}
 	return nil
+}
+
+// offer is a post with choices that can still be pressed.
+type offer struct {
+	id   MessageID
+	post Post
+}
+
+// withdraw takes the choices off the post before this one, so that nobody presses
+// what is no longer asked. After a restart old ones stay; pressed, they are read
+// like the same words typed.
+func (b *Bot) withdraw(ctx context.Context, a Adapter, at spot, id MessageID, post Post) {
+	editor, ok := a.(Editor)
+	if !ok {
+		return
+	}
+	old, offered := b.office.offer(at, id, post)
+	if !offered || old.id == id {
+		return
+	}
+	old.post.Choices, old.post.Files, old.post.Ping = nil, nil, nil
+	if err := editor.Edit(ctx, at.In, old.id, old.post); err != nil {
+		b.log.Warn("the choices of an old post stay", "place", at.In, "post", old.id, "error", err)
+	}
 }
 
 // compose fits a message to what the platform can show.
@@ -170,7 +196,7 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 		if card, _ = b.directory.card(p.Job); card.thread != nil {
 			return nil
 		}
-		l := b.directory.look(spot{}, "", "")
+		l := b.directory.look(spot{}, dialogs.Said{})
 		return b.enterNote(ctx, l.version, note{Kind: noteThread, At: b.now(), Number: p.Job, Spot: &spot{n.Spot.On, thread}}, nil)
 	})
 	if err != nil {

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"image/png"
 	"slices"
@@ -74,6 +75,40 @@ func TestChoices(t *testing.T) {
 				same(t, "text", []string{last.Text}, "which?\n1) drive  2) coast")
 			}
 		})
+	}
+}
+
+// editPlatform can change its posts.
+type editPlatform struct {
+	richPlatform
+	edits []shown
+}
+
+func (p *editPlatform) Edit(_ context.Context, at Place, id MessageID, post Post) error {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.edits = append(p.edits, shown{at, post, string(id)})
+	return nil
+}
+
+func TestOvertakenChoicesAreTakenOff(t *testing.T) {
+	p := &editPlatform{richPlatform: richPlatform{choices: 5, length: 80}}
+	s := newShop(t, p)
+	s.hear(s.message("bay", "open rear"))
+	s.hear(s.message("bay2", "open front"))
+	s.hear(s.message("bay", "choose"))
+	id := "out-" + p.posts[len(p.posts)-1].nonce
+	s.hear(s.message("bay2", "lash 14"))
+	if len(p.edits) != 0 {
+		t.Fatalf("an answer elsewhere takes them off: %+v", p.edits)
+	}
+	s.hear(s.message("bay", "drive"))
+	if len(p.edits) != 1 || p.edits[0].nonce != id || p.edits[0].post.Text != "which?" || p.edits[0].post.Choices != nil {
+		t.Fatalf("edits: %+v, of post %s", p.edits, id)
+	}
+	s.hear(s.message("bay", "lash 14"))
+	if len(p.edits) != 1 {
+		t.Errorf("they are taken off once, not %d times", len(p.edits))
 	}
 }
 

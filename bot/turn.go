@@ -85,6 +85,9 @@ func (b *Bot) newTurn(on string, m Message) (*turn, bool) {
 		m.At = b.now()
 	}
 	text, called := calledBy(b.names, clean(m.Text))
+	if text == "" && len(m.Files) == 0 && m.EditOf == "" {
+		return nil, false
+	}
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
@@ -105,7 +108,7 @@ func (t *turn) take(ctx context.Context) error {
 				return err
 			}
 		}
-		l := b.directory.look(t.spot, t.said.By.Name, t.said.ID)
+		l := b.directory.look(t.spot, t.said)
 		if l.units != "" {
 			t.said.By.Units = l.units
 		}
@@ -194,6 +197,10 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
 		// The person is brought to the job; the place goes on talking of its own.
 		base, door.Switch = parcel{Spot: t.spot, Job: door.Switch, Show: t.m.Author}, 0
+	}
+	if door.Open != nil && l.edited != 0 {
+		text := fmt.Sprintf("job %d was opened by the first wording, and stays as it is.\nclose it if it is wrong, and open another.", l.edited)
+		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {
 	case door.Open != nil, door.Units != "", door.Switch != 0:

@@ -245,6 +245,25 @@ func TestContextIsWhatWasSaidLast(t *testing.T) {
 	same(t, "after a restart", s.desk.context["again"], "tech: lash 14", "bot: 2: lash 14", "mentor: looks good", "bot: 3: looks good", "tech: last", "bot: 4: last")
 }
 
+func TestAnEditedOpeningOpensNothing(t *testing.T) {
+	s := newShop(t, &plainPlatform{})
+	first := s.message("bay", "open raer")
+	s.hear(first)
+	edit := s.message("bay", "open rear")
+	edit.EditOf = first.ID
+	same(t, "edited", s.hear(edit), "job 1 was opened by the first wording, and stays as it is.\nclose it if it is wrong, and open another.")
+	same(t, "list", s.hear(s.message("bay", "jobs")), "1 raer false")
+}
+
+func TestEmptyMessagesAreNothing(t *testing.T) {
+	s := newShop(t, &plainPlatform{})
+	s.hear(s.message("bay", "open rear"))
+	for _, text := range []string{"", "  ", "\x00\x07", "\u200b"} {
+		same(t, text, s.hear(s.message("bay", text)))
+	}
+	same(t, "log", s.facts(1))
+}
+
 func TestCallingByName(t *testing.T) {
 	s := newShop(t, &plainPlatform{})
 	s.hear(s.message("bay", "open rear"))

@@ -51,7 +51,7 @@ func Run(t *testing.T, open func(t *testing.T) Platform) {
 	}{
 		{"receive", receive}, {"order", order}, {"redelivery", redelivery}, {"later", later},
 		{"send", send}, {"nonce", nonce}, {"before", before}, {"limits", limits}, {"thread", thread},
-		{"files", files}, {"choices", choices}, {"edit", edit}, {"shutdown", shutdown},
+		{"files", files}, {"choices", choices}, {"edit", edit}, {"revise", revise}, {"shutdown", shutdown},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, open(t)) })
 	}

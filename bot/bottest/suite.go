@@ -299,6 +299,35 @@ func choices(t *testing.T, p Platform) {
 	}
 }
 
+// revise: a post of the assistant can be changed, and loses its choices so.
+func revise(t *testing.T, p Platform) {
+	ann, _ := p.People()
+	l := connect(t, p)
+	e, ok := l.adapter.(bot.Editor)
+	if !ok {
+		t.Skip("this platform cannot change its posts")
+	}
+	p.Say(t, ann, "hello")
+	at := l.hears(1)[0].Here()
+	post := bot.Post{Text: "which?"}
+	if c, ok := l.adapter.(bot.Chooser); ok {
+		if count, _ := c.ChoiceLimits(); count > 0 {
+			post.Choices = []string{"drive"}
+		}
+	}
+	id := l.send(at, post, nonceOf(t, 1))
+	l.send(at, bot.Post{Text: "another"}, nonceOf(t, 2))
+	ctx, cancel := context.WithTimeout(context.Background(), wait)
+	defer cancel()
+	if err := e.Edit(ctx, at, id, bot.Post{Text: "which? drive"}); err != nil {
+		t.Fatal(err)
+	}
+	seen := p.Seen(t, at)
+	if got := texts(seen); !slices.Equal(got, []string{"which? drive", "another"}) || len(seen[0].Choices) != 0 {
+		t.Errorf("seen %+v", seen)
+	}
+}
+
 // edit: a new wording is a message of its own that names the old one.
 func edit(t *testing.T, p Platform) {
 	ann, _ := p.People()

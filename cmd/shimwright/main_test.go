@@ -29,6 +29,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("XDG_STATE_HOME", filepath.Join(env.WorkDir, "state"))
 			env.Setenv("HOME", filepath.Join(env.WorkDir, "home"))
+			env.Setenv("GORACE", "atexit_sleep_ms=0")
 			for name, text := range map[string]string{
 				"long.txt": strings.Repeat("lash 14 ", 12_500) + "\nlash 14\n",
 				"many.txt": "open lapwing\n" + strings.Repeat("status\n", 300),
