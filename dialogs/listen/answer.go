@@ -34,7 +34,11 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 	if !sharesWord(answer, choices) {
 		return Utterance{}, false
 	}
-	text := stem + " " + answer
+	choice := offered(answer, choices)
+	if strings.ContainsAny(choice, "0123456789") {
+		stem = withoutNumbers(stem) // the choice restates the figure
+	}
+	text := stem + " " + choice
 	if strings.Contains(stem, "one side to the other") || strings.Contains(stem, "side to side") {
 		text = sideMove(stem, choices, answer)
 	}
@@ -79,6 +83,32 @@ func sharesWord(answer, choices string) bool {
 		}
 	}
 	return false
+}
+
+func withoutNumbers(s string) string {
+	var keep []string
+	for w := range strings.FieldsSeq(s) {
+		if !strings.ContainsAny(w, "0123456789") {
+			keep = append(keep, w)
+		}
+	}
+	return strings.Join(keep, " ")
+}
+
+// offered gives the choice an answer names, or the answer itself.
+func offered(answer, choices string) string {
+	if strings.Contains(answer, "both") {
+		return answer
+	}
+	for choice := range strings.SplitSeq(strings.NewReplacer("?", "", ",", " or ").Replace(choices), " or ") {
+		have := wordSet(choice)
+		for w := range strings.FieldsSeq(answer) {
+			if have[w] && w != "the" && w != "a" && w != "drag" && w != "side" && w != "shim" && w != "of" && w != "it" && w != "is" {
+				return strings.TrimSpace(choice)
+			}
+		}
+	}
+	return answer
 }
 
 // sideMove words a move between the sides from the side that was asked for.

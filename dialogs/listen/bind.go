@@ -102,7 +102,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				lastFigure = i
 				continue
 			}
-			if difference(c.items, i) {
+			if difference(c.items, i) || changedBy(c.items, i) {
 				lastFigure = i
 				continue
 			}
@@ -143,6 +143,12 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			}
 			if i > 0 && wasBefore(c, i) {
 				nb.was = true
+			}
+			if nb.q == none && b.dragTalk && (nb.g.unit == uInLb || nb.g.unit == uNm) && nb.mods.total && !hasTag(c.items, pCaps) && !hasTag(c.items, pNut) {
+				nb.q = qTotalDrag
+			}
+			if nb.q == qDrag && nb.mods.total {
+				nb.q = qTotalDrag
 			}
 			b.out = append(b.out, nb)
 			pending = mods{}
@@ -449,6 +455,11 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		m.part = "ring"
 	}
 	if t.has(pCarrier) {
+		for k := max(0, i-2); k < i; k++ {
+			if isWord(c.items, k, "with", "w", "incl", "including", "plus") && (isWord(c.items, i+1, "in", "fitted", "installed", "on") || i+1 == len(c.items)) {
+				m.total = true
+			}
+		}
 		m.carrier = true
 		m.part = orText(m.part, "carrier")
 	}
@@ -872,6 +883,25 @@ func difference(items []item, i int) bool {
 	}
 	return isWord(items, i+2, "than", "spec", "the", "limit", "max", "min", "where", "what") && !isWord(items, i+1, "off", "out") ||
 		isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "tighter", "looser", "taller", "shorter", "deeper", "shallower")
+}
+
+// changedBy: "lash tightened up 3 thou" tells a change; "opened up to 11" a value.
+func changedBy(items []item, i int) bool {
+	for k := i - 1; k >= 0 && k >= i-5; k-- {
+		switch items[k].text {
+		case "tightened", "opened", "closed", "grew", "changed", "gained", "increased", "decreased", "improved", "shrank", "shrunk", "loosened", "widened", "went up", "went down", "gone up", "gone down", "dropped", "lost", "picked", "moved", "shifted", "crept", "reduced", "climbed", "jumped", "fell":
+			for j := 0; j < k; j++ {
+				if items[j].tags.hasAny(qBacklash, qDrag, qTotalDrag, qSpread, qRunout, qEndPlay) {
+					return true
+				}
+			}
+			return false
+		case "up", "down", "in", "about", "another", "by", "only", "just", "roughly", "around", "a", "like":
+			continue
+		}
+		return false
+	}
+	return false
 }
 
 // teethPair: "41/11" is a ring and a pinion.

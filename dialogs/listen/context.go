@@ -141,6 +141,14 @@ func readQuestion(text string) expectation {
 		if e.q == qDrag && e.mods.total {
 			e.q = qTotalDrag
 		}
+		if (e.q == none || weakQuantity(e.q)) && e.sides == nil {
+			for _, ask := range asked {
+				if ask.when.inAny(c.words) {
+					e.q = ask.q
+					break
+				}
+			}
+		}
 		first := ""
 		if w := skipFillers(c.words); len(w) > 0 {
 			first = w[0]
@@ -153,6 +161,19 @@ func readQuestion(text string) expectation {
 	// "inch or metric", "left or right": the side is the question and no answer
 	e.mods.which = questionWhich(e.mods.which)
 	return e
+}
+
+// asked says what a question wants by its unit.
+var asked = []struct {
+	q    tag
+	when trigger
+}{
+	{qDistance, compileTrigger(`how many miles | how many km | how many kilomet* | how far | distance | how many kays | miles ? | km ?`)},
+	{qDuration, compileTrigger(`how many minutes | how long`)},
+	{qTemp, compileTrigger(`how hot | how warm | what temp* | which temp*`)},
+	{qNoise, compileTrigger(`what speed | at which speed | how fast | what mph`)},
+	{qAdjuster, compileTrigger(`how many turns | how many notches`)},
+	{qTeeth, compileTrigger(`how many teeth`)},
 }
 
 func weakQuantity(q tag) bool { return q == qTeeth || q == qTemp || q == qTorque }

@@ -113,7 +113,7 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 		e := expectationOf(base.What)
 		bb := b
 		bb.q, bb.mods = e.q, merge(bb.mods, e.mods)
-		bb.moods &^= moodSpec | moodNot | moodShould | moodPlan | moodDoubt
+		bb.moods &^= moodSpec | moodNot | moodShould | moodPlan | moodDoubt | moodOrder | moodTarget
 		bb.mods.which = orText(bb.mods.which, base.Which)
 		out := r.resolve(bb)
 		for _, rd := range out.readings {
@@ -126,6 +126,15 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			u.Cautions = appendOnce(u.Cautions, DangerImplausible)
 			u.Note = out.refuse
 		}
+	}
+	// another place on the ring: "no that's bolt 2"
+	if pos := a.placeNamed(); pos != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Value != nil {
+		nr := *base
+		nr.Positions = []string{pos}
+		u.Readings = append(u.Readings, nr)
+		u.Retract = append(u.Retract, retractOf(*base))
+		u.Note = "the place was meant as " + pos
+		return u, true
 	}
 	// a unit alone: "meant mm"
 	if len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Unit != "" {
@@ -265,6 +274,18 @@ func (a *analysis) amendOne(u Utterance, base Reading, fresh bound, denied []bou
 	return u, true
 }
 
+// placeNamed gives the place on the ring that is named without a value.
+func (a *analysis) placeNamed() string {
+	for _, c := range a.clauses {
+		for i, it := range c.items {
+			if it.place != "" && !(i > 0 && negator[c.items[i-1].text]) {
+				return it.place
+			}
+		}
+	}
+	return ""
+}
+
 // looseBase reads the bot's last line though its figure cannot be: it is what
 // the correction is about.
 func (a *analysis) looseBase() (Reading, bool) {
@@ -322,9 +343,17 @@ func (a *analysis) contrasts() bool {
 	if len(a.talk) == 0 {
 		return false
 	}
-	for _, c := range a.clauses {
+	for k, c := range a.clauses {
 		if c.moods&moodQuestion != 0 || c.mark == '?' {
 			continue
+		}
+		// "not face, flank"
+		if len(c.items) == 2 && c.items[0].text == "not" && k+1 < len(a.clauses) && len(a.clauses[k+1].items) > 0 {
+			for _, kind := range kinds {
+				if hasAnyTag(c.items[1].tags, kind) && hasAnyTag(a.clauses[k+1].items[0].tags, kind) {
+					return true
+				}
+			}
 		}
 		for i := 1; i+1 < len(c.items); i++ {
 			if c.items[i].text != "not" {
@@ -349,15 +378,23 @@ func (a *analysis) contrasts() bool {
 		}
 	}
 	words := skipFillers(allWords(a.clauses))
+	if notMade.in(words) && len(words) <= 10 {
+		return true
+	}
 	if len(words) >= 3 && len(words) <= 9 && (words[0] == "no" || words[0] == "nope" || words[0] == "nah" || words[0] == "wrong") && !slices.Contains(words, "#") && !slices.Contains(words, "?") {
 		for _, w := range words[1:3] {
 			if w == "that" || w == "thats" || w == "its" || w == "it" || w == "was" {
-				return a.namedQuantity(nil) != ""
+				return a.namedQuantity(nil) != "" || a.placeNamed() != ""
 			}
 		}
 	}
 	return false
 }
+
+// notMade takes back a move that was logged too early.
+var notMade = compileTrigger(`havent done that | havent done it | didnt do that | havent moved it | havent moved that | havent pulled | havent done that yet | not done that | havent made that | didnt move | didnt pull | havent put | thats not done | never moved | never pulled ! anything`)
+
+func hasAnyTag(s tagSet, tags []tag) bool { return s.hasAny(tags...) }
 
 // unitWords1 are the first words of the units a contrast can name.
 var unitWords1 = wordSet("in inch inches ft foot feet nm n newton mm thou thousandths hundredths f c fahrenheit celsius lb miles km")

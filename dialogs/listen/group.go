@@ -30,6 +30,7 @@ func groupFigures(items []item) []item {
 			if it.kind == placeItem {
 				it.kind = phraseItem
 				it.tags = tagSet{}.with(light)
+				it.place = it.pos
 			}
 			out = append(out, it)
 			i++
@@ -81,6 +82,10 @@ func collapsePlaces(items []item) []item {
 		it.kind = placeItem
 		for i+1 < len(items) && (isWord(items, i+1, "oclock", "oc") || items[i+1].unit == uDeg || isSign(items, i+1, ")") && !isSign(items, i-1, "(")) {
 			i++
+			it.b = items[i].b
+		}
+		if isSign(items, i+1, ":") && i+2 < len(items) && items[i+2].text == "00" && items[i+2].skip == skipTime {
+			i += 2
 			it.b = items[i].b
 		}
 		it.text = it.pos

@@ -25,6 +25,7 @@ type item struct {
 
 	pos   string // this number is a place on the ring: "12", "bolt 3"
 	skip  skip   // this number is no measurement
+	place string // a place on the ring that no value stands by
 	group *group // set once numbers are grouped
 }
 
@@ -61,7 +62,6 @@ var lexiconTable = newPhraseTable(func(add func(string, tagSet)) {
 	for p, s := range sets {
 		add(p, s)
 	}
-	add("'s", tagSet{}.with(light))
 })
 
 // vocabulary is every word that listen knows, so that none of them is taken for
@@ -111,6 +111,9 @@ func tagTokens(tokens []token) []item {
 			}
 			if t.kind == mark {
 				it.kind = signItem
+			}
+			if t.text == "'s" {
+				it.tags = it.tags.with(light)
 			}
 			if tags, n := lexiconTable.longest(tokens, i); n > 0 {
 				it.tags, it.b, it.kind = tags, i+n, phraseItem

@@ -59,6 +59,13 @@ func setMoods(clauses []clause, sender Sender) {
 			c.hits = append(c.hits, moodHit{carried, -1})
 		}
 		carried |= c.moods & (moodOther)
+		// "if lash was 30 and the drive sat on the heel"
+		if i > 0 && clauses[i-1].sentence == c.sentence && len(c.words) > 0 && (c.words[0] == "and" || c.words[0] == "or" || c.words[0] == "&") {
+			if m := clauses[i-1].moods & (moodIf | moodPlan | moodQuestion | moodTarget); m != 0 && !(m&moodPlan != 0 && m&moodIf == 0) {
+				c.moods |= m
+				c.hits = append(c.hits, moodHit{m, -1})
+			}
+		}
 		// "spec is 6 to 10 on lash, 14-19 on drag": a span after a spec is one too
 		if c.moods&moodSpec != 0 {
 			spec = c.sentence
@@ -103,7 +110,7 @@ func interrogative(clauses []clause, i int) bool {
 	asks := false
 	switch words[0] {
 	case "remind", "tell", "show", "explain", "give":
-		asks = len(words) > 1 && (words[1] == "me" || words[1] == "us")
+		asks = (len(words) == 2 && words[0] == "remind" || len(words) > 2) && (words[1] == "me" || words[1] == "us") && (len(words) == 2 || words[0] != "give" && words[0] != "tell" || words[2] == "the" || words[2] == "a" || words[2] == "my" || words[2] == "what" || words[2] == "which" || words[2] == "how" || words[2] == "all") && (len(words) == 2 || words[2] != "#" && words[2] != "when")
 	case "whats", "hows", "what", "which", "how", "why", "where", "who", "when", "whos", "whose", "wheres", "wats", "whatcha", "que", "cual", "como", "cuanto", "porque", "donde":
 		// "where it should be", "when cold": no questions
 		asks = c.mark == '?' || words[0] != "when" && words[0] != "where" || len(words) > 1 && askSecond[words[1]]

@@ -71,6 +71,9 @@ func (m *moveFinder) find() {
 	m.pair()
 }
 
+// vagueShim: a shim was moved and its thickness not said.
+var vagueShim = compileTrigger(`added a shim | added another shim | added shim | added some shim | added one shim | took a shim | took one shim | took another shim | removed a shim | pulled a shim | took out a shim | took shim | pulled shim | removed shim | removed some shim | moved a shim | moved one shim | moved the shim | swapped a shim | swapped one shim | put a shim | swapped the shims | swapped shims | moved some shim ! back in | photo`)
+
 // oneToOther: a move between the sides that does not say which.
 var oneToOther = compileTrigger(`one side ~ the other | one side ~ other side | from side to side | side to side | across to the other | over to the other side | one side to another | swapped sides | to the other side ! left | right | lh | rh | play`)
 
@@ -101,6 +104,8 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return 0, 0, false
 	case it.text == "opened" || it.text == "closed":
 		return 0, 0, false
+	case isWord(items, i, "went", "came", "slid", "goes") && carrierMoves(items) && (towardPinion(items) || awayFromPinion(items)):
+		return 2, 'p', false
 	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "gave", "cranked", "crank", "walked"):
 		// "took the left in 3": an adjuster
 		if dir := adjusterWay(items, i+1); dir != 0 {
@@ -187,6 +192,11 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 		}
 	}
 	if oneToOther.in(c.words) && c.at(0)&notDone == 0 {
+		if vagueShim.in(c.words) {
+			m.verbs = true
+			m.asks = append(m.asks, "how much went from which side to which?")
+			return lastAmount, lastPlace
+		}
 		if g, at := m.amount(ci, 0, len(items)); g != nil {
 			m.claimed[[2]int{ci, at}] = true
 			m.verbs = true
@@ -291,9 +301,11 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			} else if lastAmount != nil && v.op == 1 && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove {
 				amount = lastAmount
 				h.implied = true
-			} else if dst2, _, _ := m.places(items, from, v.at, to); dst2 != none && v.op == 2 {
-				continue
 			} else {
+				if v.tense == 'p' && !ordered && vagueShim.in(c.words) {
+					m.verbs = true
+					m.asks = append(m.asks, "how thick is the shim?")
+				}
 				continue
 			}
 		}
@@ -302,7 +314,7 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			plain, anyPlace = m.halves[len(m.halves)-1].place, true
 		}
 		if !anyPlace {
-			short := len(items) <= 4 && len(m.clauses) <= 2
+			short := len(items) <= 4
 			if v.op != 3 && amount.unit.dim() != dimTurn && !adjusters && amount.unit.dim() != dimLength && !shimSpoken(items) && !short && !(len(verbs) == 1 && hasAnyText(items, "out", "more", "in")) {
 				continue
 			}

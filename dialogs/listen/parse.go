@@ -2,6 +2,7 @@ package listen
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -158,6 +159,9 @@ func (a *analysis) weigh(depth int) Utterance {
 
 	if c, ok := a.completed(depth); ok {
 		return c
+	}
+	if a.expect.q != none && len(a.readings) == 0 && sameAgain.in(allWords(a.clauses)) && len(a.tokens) <= 5 {
+		a.asks = append(a.asks, Ask{Text: "the same as which reading?"})
 	}
 	if a.command != nil {
 		if done, ok := a.obey(&u, decision); ok {
@@ -338,6 +342,7 @@ func (a *analysis) resolve(correcting bool) {
 	marks := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.q == qMark })
 	sides := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.mods.side != none })
 	a.labelsBehind()
+	a.tries()
 	jobs := a.jobsNamed()
 	signUnsure := unsureSign.inAny(allWords(a.clauses))
 	for i := range a.bounds {
@@ -367,6 +372,9 @@ func (a *analysis) resolve(correcting bool) {
 			continue
 		}
 		out := r.resolve(b)
+		if b.q == qShim && out.ask != nil && a.sumOfSides(b) {
+			out.ask = nil
+		}
 		if b.q == none && !correcting {
 			if ask, ok := a.bareRow(b); ok {
 				out.ask = &ask
@@ -452,7 +460,44 @@ func (a *analysis) patternWhich(ci int) string {
 	return orText(m.which, a.expect.mods.which)
 }
 
+var markTalk = compileTrigger(`gears | gear | head | stamped | etched | says | said | marked`)
+
+var sameAgain = compileTrigger(`same | ditto | same again | same as before | as before | same as last`)
+
 var unsureSign = compileTrigger(`plus or minus | + or - | minus or plus | cant read the sign | not sure ~ sign | no sign | sign is gone | sign is worn | over the sign | cant make out the sign | cant tell ~ sign | cant see ~ sign`)
+
+// tries: "first try 13, second try 10, third try 8": which one holds is asked.
+func (a *analysis) tries() {
+	for i := range a.bounds {
+		b := &a.bounds[i]
+		if b.q == none || b.moods != 0 {
+			continue
+		}
+		for k := range a.bounds {
+			o := &a.bounds[k]
+			c := a.clauses[o.clause]
+			if k != i && o.q == none && o.moods == 0 && c.sentence == a.clauses[b.clause].sentence && compatible(b.q, o.g) && nthTry.inAny(c.words) {
+				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text, mixed: true}
+			}
+		}
+	}
+}
+
+var nthTry = compileTrigger(`try | second | third | attempt | next time | round two | second time | third time | go | pass`)
+
+// sumOfSides: "shims total 497, left 250 right 247": the total says nothing new.
+func (a *analysis) sumOfSides(b bound) bool {
+	if b.mods.side != none {
+		return false
+	}
+	sum := 0.0
+	for _, o := range a.bounds {
+		if o.q == qShim && (o.mods.side == pLeft || o.mods.side == pRight) && len(o.g.values) == 1 {
+			sum += o.g.values[0].val
+		}
+	}
+	return sum > 0 && len(b.g.values) == 1 && math.Abs(sum-b.g.values[0].val) < 1e-6*sum+1e-9
+}
 
 // labelsBehind reads a clause that names what was just said: "2 thou going
 // round, thats the lash spread", "6 thou of end play, thats before teardown".
@@ -632,12 +677,15 @@ func (a *analysis) noisy() bool {
 var (
 	distanceDone = compileTrigger(`did | done | drove | driven | drive | ran | run | after | in | on | so far | breakin | loop | leg | lap | first | second | third | back | just | went | took | completed | finished | at | now | round trip | cruise | highway | freeway | motorway | logged | put | covered | clocked | into | miles and | odo | quiet | cool* | temp | deg | hot | warm | noise | whine | howl* | hum*`)
 	durationDone = compileTrigger(`cool* | cooled | sat | rest* | drove | drive | run | ran | loop | leg | soak* | in the oven | heated | baked | let it | waited | ran it | driving | minutes at | drive for | sitting | parked | off for | breakin | spun | lap`)
-	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | first # miles | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
+	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | during the first # | in the first # | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
 	weather      = compileTrigger(`outside | weather | in the shop | shop is | ambient | in here | forecast | today its | air con | sun`)
 )
 
 // bareRow asks about numbers that stand alone and look like readings.
 func (a *analysis) bareRow(b bound) (Ask, bool) {
+	if v := b.g.values[0]; v.sign != 0 && !v.point && len(b.g.values) == 1 && (a.shop() || slices.Contains(a.facts, FactGearSetUsed) || markTalk.inAny(allWords(a.clauses))) && b.moods&(moodQuestion|moodPlan|moodOther|moodIf) == 0 {
+		return Ask{Text: "is " + b.g.text + " the pinion marking?", Choices: []string{"pinion mark " + b.g.text}}, true
+	}
 	const blocked = moodQuestion | moodIf | moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
 	if b.moods&blocked != 0 || b.g.unit != noUnit {
 		return Ask{}, false
@@ -843,7 +891,7 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 			u.Kind, u.Note, u.Command = Clarify, "which side of what?", nil
 			return *u, true
 		}
-		if decision != "" || a.in.Sender == Mentor && v == VerbYes && !a.expect.yesNo {
+		if decision != "" || a.in.Sender == Mentor && !a.expect.yesNo {
 			return *u, false
 		}
 		u.Kind, u.Note = Ignore, string(v)
@@ -857,7 +905,14 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 		}
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, "skip", nil, nil, nil
 		return *u, true
-	case VerbDone, VerbClose, VerbReopen, VerbOverride, VerbOpen, VerbSwitch, VerbUnits:
+	case VerbUnits:
+		if a.command.Rest == "" {
+			u.Kind, u.Topics, u.Note = Question, []string{TopicOther}, "asks for units"
+			return *u, true
+		}
+		u.Kind, u.Note = Ignore, "units"
+		return *u, true
+	case VerbDone, VerbClose, VerbReopen, VerbOverride, VerbOpen, VerbSwitch:
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, string(v), nil, nil, nil
 		return *u, true
 	}

@@ -91,6 +91,8 @@ func hasQuantity(c clause) bool {
 	return false
 }
 
+var past = compileTrigger(`used to be | previously | earlier it was | had been | it was before | was before | before it was`)
+
 // sideAt gives sDrive, sCoast or pBoth where the item names a side of the tooth.
 func (p *patternFinder) sideAt(c clause, i int) tag {
 	it := c.items[i]
@@ -155,6 +157,9 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 			list = append(list, entry{at: pl})
 			placeSeen = true
 		}
+	}
+	if len(p.out) > 0 && (c.words[0] == "was" || c.words[0] == "were" || past.in(c.words)) {
+		return nil // "drive now centered, was heel"
 	}
 	if hasTag(c.items, mNoise) || !placeSeen && !p.sameAs(c) {
 		if sideSeen && !hasTag(c.items, mNoise) && len(c.items) <= 4 {

@@ -61,6 +61,11 @@ func isWord(items []item, i int, words ...string) bool {
 // markClock: "12 o'clock". A clock time stays a time unless a value stands by it.
 func markClock(items []item) {
 	for i := range items {
+		// 12:00 .008 / 3:00 .009
+		if items[i].skip == skipTime && i+3 < len(items) && isSign(items, i+1, ":") && items[i+2].text == "00" && (freeFigure(items, i+3) || i+4 < len(items) && isSign(items, i+3, "=:-") && freeFigure(items, i+4)) && items[i].num.val <= 12 {
+			items[i].skip, items[i].pos = keep, strconv.Itoa(int(items[i].num.val))
+			continue
+		}
 		v, ok := bareInt(items, i)
 		if !ok || v < 1 || v > 12 || !isWord(items, i+1, "oclock", "oc", "o'c") {
 			continue

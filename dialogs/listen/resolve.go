@@ -46,8 +46,10 @@ func (r resolver) targets(b bound) []What {
 			return []What{ShimRingSide}
 		case b.mods.side == pFarSide:
 			return []What{ShimFarSide}
-		case b.mods.pinion:
+		case b.mods.pinion, b.mods.part == "head":
 			return []What{ShimPinion}
+		case b.mods.part == "tail":
+			return []What{ShimPreload}
 		}
 		return nil
 	case none:
