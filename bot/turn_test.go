@@ -10,7 +10,11 @@ import (
 	"testing/synctest"
 	"time"
 
+	"github.com/redis/go-redis/v9"
+
 	"shimwright/bot/store"
+	"shimwright/bot/store/redisstore"
+	"shimwright/bot/store/storetest"
 )
 
 func TestAJobIsOpenedInAThreadAndAnswersThere(t *testing.T) {
@@ -112,8 +116,22 @@ func TestAtTheSameTimeEightCopiesCountOnce(t *testing.T) {
 
 // Two processes on one store both hear everything, as two sockets with one token do.
 func TestTwoBotsOnOneStoreAnswerOnce(t *testing.T) {
+	t.Run("bbolt", func(t *testing.T) { twoBots(t) })
+	t.Run("Redis", func(t *testing.T) {
+		server := storetest.StartRedis(t)
+		twoBots(t, func(_ *Config, s *shop) {
+			s.backend.Close()
+			var err error
+			if s.backend, err = redisstore.Open(t.Context(), &redis.UniversalOptions{Addrs: []string{server.Addr}}, redisstore.Options{}); err != nil {
+				t.Fatal(err)
+			}
+		})
+	})
+}
+
+func twoBots(t *testing.T, options ...shopOption) {
 	p := &threadPlatform{}
-	s := newShop(t, p)
+	s := newShop(t, p, options...)
 	other, err := New(Config{
 		Store: store.New(s.backend, time.Now), Desk: func() Desk { return s.desk }, People: s.bot.people.all, Now: time.Now,
 		Adapters: map[string]Adapter{"chat": p}, Log: s.bot.log, Senders: 2,

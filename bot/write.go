@@ -81,14 +81,19 @@ func (b *Bot) commit(ctx context.Context, batch store.Batch) (uint64, error) {
 	if batch.ID == "" {
 		batch.ID = store.NewID()
 	}
-	wait, waited := 50*time.Millisecond, time.Duration(0)
+	wait, waited, unsure := 50*time.Millisecond, time.Duration(0), false
 	for {
 		version, err := b.store.Commit(ctx, batch)
-		if !errors.Is(err, store.ErrTemporary) || waited >= askAgain {
+		if err == nil || errors.Is(err, store.ErrConflict) {
 			return version, err
 		}
-		if sleep(ctx, wait) != nil {
+		// Once one try may have done it, a later refusal says nothing any more.
+		unsure = unsure || errors.Is(err, store.ErrTemporary)
+		if !unsure {
 			return version, err
+		}
+		if waited >= askAgain || sleep(ctx, wait) != nil {
+			return version, fmt.Errorf("%w, perhaps it is done: %v", store.ErrTemporary, err)
 		}
 		waited += wait
 		wait = min(2*wait, 2*time.Second)
