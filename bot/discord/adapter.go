@@ -53,6 +53,7 @@ type Adapter struct {
 	poster  Poster
 	acker   Acker
 	files   *http.Client // for what people attach; never has the token
+	plain   *http.Client // for the check of the clock; the API without a token
 	marks   *marks
 	start   snowflake // messages from here on are new where nothing was read before
 
@@ -88,7 +89,7 @@ func New(c Config) (*Adapter, error) {
 	if err != nil {
 		return nil, err
 	}
-	kept, err := openMarks(c.Memory, c.Now())
+	kept, err := openMarks(c.Memory, c.Now)
 	if err != nil {
 		return nil, err
 	}
@@ -108,8 +109,9 @@ func New(c Config) (*Adapter, error) {
 			now: c.Now, log: c.Log, timing: usualTiming,
 		},
 		files:   &http.Client{Timeout: 2 * requestTime},
+		plain:   newClient(base, next),
 		start:   idAt(c.Now().Add(-startSlack)),
-		sending: newSending(c.Now()),
+		sending: newSending(c.Now(), kept.alive),
 		said:    &said{lines: map[string]bool{}},
 	}
 	a.places = &places{known: map[string]place{}}
@@ -140,38 +142,36 @@ func (a *Adapter) Run(ctx context.Context, deliver bot.Deliver) error {
 	stop()
 	r.wait(graceTime)
 	<-saved
+	a.marks.rest(!a.sending.pending())
+	a.keepMarks()
 	return err
 }
 
 // graceTime is what deliveries under way get when Run ends.
-const graceTime = 300 * time.Millisecond
+const graceTime = 600 * time.Millisecond
 
-// saveMarks writes the marks down whenever they have changed, and at the end.
+// saveMarks writes the marks down whenever they have changed.
 func (a *Adapter) saveMarks(ctx context.Context) {
-	for failed := false; ; {
-		var over bool
+	for {
 		select {
 		case <-a.marks.dirty:
+			a.keepMarks()
 		case <-ctx.Done():
-			over = true
-			// What is being delivered just now still counts.
-			_ = pause(context.WithoutCancel(ctx), 0)
-		}
-		if err := a.marks.save(); err != nil && !failed {
-			failed = true
-			a.c.Log.Error("how far the channels were read cannot be kept; after a restart some messages may be missed", "error", err)
-		} else if err == nil {
-			failed = false
-		}
-		if over {
 			return
 		}
 	}
 }
 
-// Limits is what one message holds: 2000 characters.
+func (a *Adapter) keepMarks() {
+	if err := a.marks.save(); err != nil && a.said.first("marks") {
+		a.c.Log.Error("how far the channels were read cannot be kept; after a restart some messages may be missed", "error", err)
+	}
+}
+
+// Limits is what one message holds: 2000 characters, less what the mentions of the
+// people to notify take.
 // Source: Discord developer documentation, "Create Message", content.
-func (a *Adapter) Limits() bot.Limits { return bot.Limits{Text: maxText} }
+func (a *Adapter) Limits() bot.Limits { return bot.Limits{Text: maxText - mentions} }
 
 // FileLimits is what one message takes, such that the greatest stays under the
 // 25 MiB a request may have.

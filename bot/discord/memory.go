@@ -59,9 +59,14 @@ type marks struct {
 	mu       sync.Mutex
 	rooms    map[string]mark
 	commands map[string]string // by guild, a hash of the definitions it has
+	alive    time.Time         // when the last process may have posted something last; zero for nothing open
+	clean    bool
+	now      func() time.Time
 }
 
 type keptMarks struct {
+	Alive    int64             `json:"alive"` // Unix milliseconds
+	Clean    bool              `json:"clean,omitempty"`
 	Rooms    map[string]mark   `json:"rooms"`
 	Commands map[string]string `json:"commands,omitempty"`
 }
@@ -69,9 +74,11 @@ type keptMarks struct {
 // forgetAfter is how long the mark of a channel where nothing is said is kept.
 const forgetAfter = 60 * 24 * time.Hour
 
-func openMarks(m Memory, now time.Time) (*marks, error) {
-	k := &marks{memory: m, dirty: make(chan struct{}, 1), rooms: map[string]mark{}, commands: map[string]string{}}
+func openMarks(m Memory, clock func() time.Time) (*marks, error) {
+	now := clock()
+	k := &marks{memory: m, now: clock, dirty: make(chan struct{}, 1), rooms: map[string]mark{}, commands: map[string]string{}}
 	if m == nil {
+		k.alive = now.Add(-startSlack)
 		return k, nil
 	}
 	b, err := m.Recall()
@@ -84,6 +91,9 @@ func openMarks(m Memory, now time.Time) (*marks, error) {
 	var kept keptMarks
 	if err := json.Unmarshal(b, &kept); err != nil {
 		return nil, fmt.Errorf("what was read before is damaged: %w\nremove the file; what was said since the last stop is then not read", err)
+	}
+	if !kept.Clean {
+		k.alive = time.UnixMilli(kept.Alive)
 	}
 	for id, m := range kept.Rooms {
 		if now.Sub(m.Seen.time()) < forgetAfter {
@@ -141,13 +151,20 @@ func (k *marks) setCommand(guild, hash string) {
 	signal(k.dirty)
 }
 
+// rest says at the end whether all posts are accounted for.
+func (k *marks) rest(clean bool) {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	k.clean = clean
+}
+
 // save writes everything down.
 func (k *marks) save() error {
 	if k.memory == nil {
 		return nil
 	}
 	k.mu.Lock()
-	b, err := json.Marshal(keptMarks{k.rooms, k.commands})
+	b, err := json.Marshal(keptMarks{k.now().UnixMilli(), k.clean, k.rooms, k.commands})
 	k.mu.Unlock()
 	if err != nil {
 		return err

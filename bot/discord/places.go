@@ -53,6 +53,16 @@ func (ps *places) set(p place) {
 	ps.known[p.id] = p
 }
 
+// disconnected drops what is only right while connected.
+func (ps *places) disconnected() {
+	ps.mu.Lock()
+	defer ps.mu.Unlock()
+	for id, p := range ps.known {
+		p.last = 0
+		ps.known[id] = p
+	}
+}
+
 func (ps *places) forget(id string) {
 	ps.mu.Lock()
 	defer ps.mu.Unlock()

@@ -1,0 +1,271 @@
+package discord
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"crypto/sha256"
+	"encoding/base64"
+	"errors"
+	"fmt"
+	"net/url"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/bwmarrin/discordgo"
+
+	"shimwright/bot"
+)
+
+// Limits of one message.
+// Source: Discord developer documentation, "Create Message", "Uploading Files" and
+// "Component Reference".
+const (
+	maxText    = 2000 // characters
+	mentions   = 100  // of them left for the people a post notifies
+	maxFiles   = 10
+	maxFile    = 10 << 20 // bytes
+	maxRequest = 25 << 20
+	maxChoices = 25
+	maxLabel   = 80
+	maxNonce   = 25
+	maxTitle   = 100
+	maxAlt     = 1024
+	asButtons  = 10 // more than two rows are a menu
+	inRow      = 5
+	menuID     = "menu"
+)
+
+// newMessage is what discordgo's MessageSend lacks three fields of.
+type newMessage struct {
+	discordgo.MessageSend
+	Nonce        string          `json:"nonce"`
+	EnforceNonce bool            `json:"enforce_nonce"`
+	Attachments  []newAttachment `json:"attachments,omitempty"`
+}
+
+type newAttachment struct {
+	ID          int    `json:"id"`
+	Filename    string `json:"filename"`
+	Description string `json:"description,omitempty"`
+}
+
+// Send posts.
+func (a *Adapter) Send(ctx context.Context, to bot.Place, p bot.Post, nonce string) (bot.MessageID, error) {
+	m, files, err := compose(p, nonce)
+	if err != nil {
+		return "", err
+	}
+	if parseID(string(to)) == 0 {
+		return "", fmt.Errorf("%w: %q is not a channel of Discord", bot.ErrRefused, to)
+	}
+	done, err := a.sending.take(ctx, string(to))
+	if err != nil {
+		return "", err
+	}
+	defer done()
+	id, err := a.send(ctx, string(to), m, files)
+	if err != nil {
+		return "", refused(err, string(to))
+	}
+	a.sending.sent(string(to), id, m.Nonce, len(p.Choices) > 0)
+	return bot.MessageID(id), nil
+}
+
+// send posts once for a nonce: Discord remembers nonces for a few minutes, after
+// that the history is looked through.
+func (a *Adapter) send(ctx context.Context, to string, m newMessage, files []bot.File) (string, error) {
+	if id, ok := a.sending.known(m.Nonce); ok {
+		return id, nil
+	}
+	now := a.c.Now()
+	if since := a.sending.lost(m.Nonce, now); since != 0 {
+		all, err := a.ownPosts(ctx, to, since)
+		if err != nil {
+			return "", err
+		}
+		if id := a.sending.match(all, m, len(files)); id != "" {
+			return id, nil
+		}
+	}
+	if since, look := a.sending.leftover(to, now); look {
+		all, err := a.ownPosts(ctx, to, since)
+		if err != nil {
+			return "", err
+		}
+		a.sending.keepLeftover(to, all)
+	}
+	if id := a.sending.matchLeftover(to, m, len(files)); id != "" {
+		return id, nil
+	}
+	a.sending.trying(m.Nonce, now)
+	id, err := a.create(ctx, to, m, files)
+	switch codeOf(err) {
+	case codeThreadArchived, codeThreadLocked:
+		if a.unarchive(ctx, to) != nil {
+			return "", err
+		}
+		id, err = a.create(ctx, to, m, files)
+	}
+	return id, err
+}
+
+func (a *Adapter) create(ctx context.Context, to string, m newMessage, files []bot.File) (string, error) {
+	q := Request{Method: "POST", URL: discordgo.EndpointChannelMessages(to), Body: m}
+	for _, f := range files {
+		q.Files = append(q.Files, &discordgo.File{Name: f.Name, ContentType: f.Type, Reader: bytes.NewReader(f.Data)})
+	}
+	var made struct {
+		ID string `json:"id"`
+	}
+	if err := a.poster.Call(ctx, q, &made); err != nil {
+		return "", err
+	}
+	if made.ID == "" {
+		return "", errors.New("Discord took a post and did not say its id")
+	}
+	return made.ID, nil
+}
+
+// unarchive takes a thread up again, which also unlocks it where the bot may.
+func (a *Adapter) unarchive(ctx context.Context, thread string) error {
+	return a.poster.Call(ctx, Request{Method: "PATCH", URL: discordgo.EndpointChannel(thread), Body: map[string]bool{"archived": false, "locked": false}}, nil)
+}
+
+// ownPosts are the bot's own posts of a place, oldest first; none where it may not
+// read the history.
+func (a *Adapter) ownPosts(ctx context.Context, place string, since snowflake) ([]ownPost, error) {
+	own, err := a.me(ctx)
+	if err != nil {
+		return nil, err
+	}
+	q := url.Values{"after": {since.String()}, "limit": {fmt.Sprint(pageSize)}}
+	var got []struct {
+		ID          string         `json:"id"`
+		Content     string         `json:"content"`
+		Nonce       any            `json:"nonce"`
+		Author      discordgo.User `json:"author"`
+		Attachments []struct{}     `json:"attachments"`
+		Metadata    *struct{}      `json:"interaction_metadata"`
+	}
+	err = a.poster.Call(ctx, Request{Method: "GET", URL: discordgo.EndpointChannelMessages(place) + "?" + q.Encode(), Bucket: "history " + place}, &got)
+	if gone(err) {
+		return nil, nil
+	}
+	var posts []ownPost
+	for _, g := range got {
+		if g.Author.ID == own.user && g.Metadata == nil && parseID(g.ID) > since {
+			nonce, _ := g.Nonce.(string)
+			posts = append(posts, ownPost{id: g.ID, text: g.Content, nonce: nonce, files: len(g.Attachments)})
+		}
+	}
+	slices.SortFunc(posts, func(a, b ownPost) int { return cmp.Compare(parseID(a.id), parseID(b.id)) })
+	return posts, err
+}
+
+// compose makes a message of a post and checks what Discord would refuse.
+func compose(p bot.Post, nonce string) (newMessage, []bot.File, error) {
+	no := func(format string, args ...any) (newMessage, []bot.File, error) {
+		return newMessage{}, nil, fmt.Errorf("%w: "+format, append([]any{bot.ErrRefused}, args...)...)
+	}
+	if n := utf8.RuneCountInString(p.Text); n > maxText {
+		return no("it has %d characters, and Discord takes %d", n, maxText)
+	}
+	if strings.TrimSpace(p.Text) == "" && len(p.Files) == 0 {
+		return no("it is empty")
+	}
+	if len(p.Files) > maxFiles {
+		return no("it has %d files, and Discord takes %d", len(p.Files), maxFiles)
+	}
+	total := len(p.Text)
+	for _, f := range p.Files {
+		total += len(f.Data)
+		if len(f.Data) > maxFile {
+			return no("%s has %d bytes, and Discord takes %d", f.Name, len(f.Data), maxFile)
+		}
+	}
+	if total > maxRequest-64<<10 {
+		return no("its files have %d bytes together, and Discord takes %d", total, maxRequest)
+	}
+	components, err := choices(p.Choices)
+	if err != nil {
+		return no("%w", err)
+	}
+	m := newMessage{Nonce: shortNonce(nonce), EnforceNonce: nonce != ""}
+	m.Content, m.Components = p.Text, components
+	m.AllowedMentions = nobody()
+	var pings []string
+	for _, u := range p.Ping {
+		if id := string(u); parseID(id) != 0 && len(m.AllowedMentions.Users) < 100 {
+			m.AllowedMentions.Users = append(m.AllowedMentions.Users, id)
+			if mention := "<@" + id + ">"; !strings.Contains(p.Text, mention) {
+				pings = append(pings, mention)
+			}
+		}
+	}
+	if len(pings) > 0 { // nobody is notified without standing in the text
+		line := strings.Join(pings, " ")
+		if utf8.RuneCountInString(p.Text)+1+len(line) <= maxText {
+			m.Content = p.Text + "\n" + line
+		}
+	}
+	for i, f := range p.Files {
+		alt := f.Alt
+		if r := []rune(alt); len(r) > maxAlt {
+			alt = string(r[:maxAlt-1]) + "…"
+		}
+		m.Attachments = append(m.Attachments, newAttachment{ID: i, Filename: f.Name, Description: alt})
+	}
+	return m, p.Files, nil
+}
+
+// shortNonce fits a nonce into Discord's 25 characters.
+func shortNonce(nonce string) string {
+	if len(nonce) <= maxNonce {
+		return nonce
+	}
+	sum := sha256.Sum256([]byte(nonce))
+	return base64.RawURLEncoding.EncodeToString(sum[:])[:maxNonce]
+}
+
+// choices makes buttons, or a menu where they would be too many. What is said by a
+// press stands in the button itself, so that it works after a restart.
+func choices(list []string) ([]discordgo.MessageComponent, error) {
+	if len(list) > maxChoices {
+		return nil, fmt.Errorf("it has %d choices, and Discord takes %d", len(list), maxChoices)
+	}
+	for _, c := range list {
+		if n := utf8.RuneCountInString(c); n > maxLabel || strings.TrimSpace(c) == "" {
+			return nil, fmt.Errorf("the choice %q has %d characters, and Discord takes 1 to %d", c, n, maxLabel)
+		}
+	}
+	var rows []discordgo.MessageComponent
+	if len(list) > asButtons {
+		menu := discordgo.SelectMenu{MenuType: discordgo.StringSelectMenu, CustomID: menuID, Placeholder: "choose"}
+		for i, c := range list {
+			menu.Options = append(menu.Options, discordgo.SelectMenuOption{Label: c, Value: choiceID(i, c)})
+		}
+		return append(rows, discordgo.ActionsRow{Components: []discordgo.MessageComponent{menu}}), nil
+	}
+	for from := 0; from < len(list); from += inRow {
+		var row discordgo.ActionsRow
+		for i := from; i < min(from+inRow, len(list)); i++ {
+			row.Components = append(row.Components, discordgo.Button{Label: list[i], Style: discordgo.SecondaryButton, CustomID: choiceID(i, list[i])})
+		}
+		rows = append(rows, row)
+	}
+	return rows, nil
+}
+
+// choiceID is at most 87 of the 100 characters an id may have.
+func choiceID(n int, label string) string { return fmt.Sprintf("%s%d:%s", sayPrefix, n, label) }
+
+func choiceOf(id string) (label string, ok bool) {
+	rest, ok := strings.CutPrefix(id, sayPrefix)
+	if !ok {
+		return "", false
+	}
+	_, label, ok = strings.Cut(rest, ":")
+	return label, ok && label != ""
+}

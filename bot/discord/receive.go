@@ -1,0 +1,160 @@
+package discord
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"strings"
+
+	"github.com/bwmarrin/discordgo"
+
+	"shimwright/bot"
+)
+
+// message makes an item a message of package bot, false where it is none.
+func (r *run) message(p place, it item) (bot.Message, bool) {
+	here := bot.Message{Place: bot.Place(p.channel())}
+	if p.parent != "" {
+		here.Thread = bot.Place(p.id)
+	}
+	if it.press != nil {
+		m := *it.press
+		m.Place, m.Thread = here.Place, here.Thread
+		return m, true
+	}
+	d := it.message
+	if d.Author == nil { // an update may come without it
+		d = r.whole(d)
+		if d == nil || !speaks(d) {
+			return bot.Message{}, false
+		}
+	}
+	text, mentioned := r.a.unmention(d)
+	m := here
+	m.Author, m.ID, m.At = bot.UserID(d.Author.ID), bot.MessageID(d.ID), parseID(d.ID).time()
+	m.Text, m.Addressed = text, mentioned || p.private
+	for _, f := range d.Attachments {
+		if f != nil {
+			m.Files = append(m.Files, r.a.attachment(p.id, d.ID, f))
+		}
+	}
+	if it.edited != 0 {
+		if !r.changed(d.ID, d.Content) {
+			return bot.Message{}, false
+		}
+		m.EditOf, m.ID = m.ID, bot.MessageID(fmt.Sprintf("%s~%d", d.ID, it.edited))
+		m.At = idAt(*d.EditedTimestamp).time()
+	}
+	if d.Content == "" && len(d.Attachments) == 0 {
+		if !r.a.c.MessageContent && r.a.said.first("content") {
+			r.a.c.Log.Info("messages that do not mention the bot come without their text, since message_content is off")
+		} else if r.a.c.MessageContent && r.a.said.first("content") {
+			r.a.c.Log.Warn("a message came without text; if that goes on, switch Message Content Intent on on the application's Bot page", "message", d.ID)
+		}
+		return bot.Message{}, false
+	}
+	return m, true
+}
+
+// whole fetches a message that an update told only in part.
+func (r *run) whole(d *discordgo.Message) *discordgo.Message {
+	var got discordgo.Message
+	if err := r.a.poster.Call(r.ctx, get(discordgo.EndpointChannelMessage(d.ChannelID, d.ID)), &got); err != nil || got.EditedTimestamp == nil {
+		return nil
+	}
+	return &got
+}
+
+// remember keeps the wording that was delivered, so that an update without a new
+// one is told apart.
+func (r *run) remember(id, text string) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	r.heard.put("t"+id, text)
+}
+
+func (r *run) changed(id, text string) bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	old, ok := r.heard.set["t"+id]
+	r.heard.put("t"+id, text)
+	return !ok || old != text
+}
+
+// unmention takes the bot's own mention out of a text and says whether there was one.
+func (a *Adapter) unmention(m *discordgo.Message) (string, bool) {
+	own := a.ownID()
+	mentioned := false
+	for _, u := range m.Mentions {
+		mentioned = mentioned || u != nil && u.ID == own && own != ""
+	}
+	text := m.Content
+	if own == "" {
+		return text, mentioned
+	}
+	for _, form := range []string{"<@" + own + ">", "<@!" + own + ">"} {
+		for strings.Contains(text, form) {
+			mentioned = true
+			before, after, _ := strings.Cut(text, form)
+			before, after = strings.TrimRight(before, " "), strings.TrimLeft(after, " ,:")
+			switch {
+			case before == "" || after == "" || strings.HasSuffix(before, "\n"):
+				text = before + after
+			default:
+				text = before + " " + after
+			}
+		}
+	}
+	return text, mentioned
+}
+
+// attachment is a file somebody sent. Its address is signed and good for a while
+// only; after that the message is asked for a new one.
+func (a *Adapter) attachment(channel, message string, f *discordgo.MessageAttachment) bot.Attachment {
+	return bot.Attachment{
+		Name: f.Filename, Type: f.ContentType, Size: int64(f.Size),
+		Open: func(ctx context.Context) (io.ReadCloser, error) {
+			body, err := a.download(ctx, f.URL)
+			if err == nil || !errors.Is(err, errExpired) {
+				return body, err
+			}
+			var m discordgo.Message
+			if err := a.poster.Call(ctx, get(discordgo.EndpointChannelMessage(channel, message)), &m); err != nil {
+				return nil, err
+			}
+			for _, now := range m.Attachments {
+				if now != nil && now.ID == f.ID { // names may be changed by Discord
+					return a.download(ctx, now.URL)
+				}
+			}
+			return nil, fmt.Errorf("%s is not on the message any more", f.Filename)
+		},
+	}
+}
+
+var errExpired = errors.New("the address of the file has expired")
+
+func (a *Adapter) download(ctx context.Context, url string) (io.ReadCloser, error) {
+	req, err := http.NewRequestWithContext(ctx, http.MethodGet, url, nil)
+	if err != nil {
+		return nil, err
+	}
+	if req.URL.Scheme != "https" && !loopback(req.URL.Hostname()) {
+		return nil, fmt.Errorf("the address of a file is not encrypted: %s", req.URL.Host)
+	}
+	resp, err := a.files.Do(req)
+	if err != nil {
+		return nil, err
+	}
+	switch resp.StatusCode {
+	case http.StatusOK:
+		return resp.Body, nil
+	case http.StatusForbidden, http.StatusNotFound:
+		resp.Body.Close()
+		return nil, errExpired
+	}
+	resp.Body.Close()
+	return nil, fmt.Errorf("the file is not to be had: %s", resp.Status)
+}
