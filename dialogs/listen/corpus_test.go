@@ -212,21 +212,31 @@ var floor = map[string]struct{ kind, readings, all float64 }{
 	"own.jsonl": {0.98, 0.98, 0.97},
 }
 
-// TestCorpus prints how well the messages of testdata are understood.
-func TestCorpus(t *testing.T) {
+func corpusFiles(t testing.TB) []string {
+	t.Helper()
 	paths, err := filepath.Glob("testdata/*.jsonl")
 	if err != nil || len(paths) == 0 {
 		t.Fatal("no corpus", err)
 	}
+	sort.Strings(paths)
+	return paths
+}
+
+// TestCorpus prints how well the messages of testdata are understood.
+func TestCorpus(t *testing.T) {
+	paths := corpusFiles(t)
 	if extra := os.Getenv("LISTEN_CORPUS"); extra != "" { // an unseen corpus, tried by hand
 		paths = []string{extra}
 	}
-	sort.Strings(paths)
 	for _, path := range paths {
 		t.Run(filepath.Base(path), func(t *testing.T) {
 			var s score
 			for _, m := range loadCorpus(t, path) {
-				s.judge(m, Parse(m.input()))
+				u := Parse(m.input())
+				if bad := checkUtterance(m.input(), u); bad != "" {
+					t.Errorf("line %d: %s: %q %+v", m.line, bad, m.Text, u)
+				}
+				s.judge(m, u)
 			}
 			t.Logf("%s: %s", filepath.Base(path), s.String())
 			for _, b := range s.bad {
