@@ -85,8 +85,8 @@ func (b *Bot) newTurn(on string, m Message) (*turn, bool) {
 		m.At = b.now()
 	}
 	text, called := calledBy(b.names, clean(m.Text))
-	if text == "" && len(m.Files) == 0 && m.EditOf == "" {
-		return nil, false
+	if text == "" && m.EditOf == "" {
+		return nil, false // a picture alone, too: nothing can be read from it yet
 	}
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
 	t.said = dialogs.Said{

@@ -277,7 +277,11 @@ func TestEmptyMessagesAreNothing(t *testing.T) {
 	s := newShop(t, &plainPlatform{})
 	s.hear(s.message("bay", "open rear"))
 	for _, text := range []string{"", "  ", "\x00\x07", "\u200b"} {
-		same(t, text, s.hear(s.message("bay", text)))
+		m := s.message("bay", text)
+		same(t, text, s.hear(m))
+		m = s.message("bay", text)
+		m.Files = []Attachment{{Name: "pattern.jpg"}}
+		same(t, text+" with a picture", s.hear(m))
 	}
 	same(t, "log", s.facts(1))
 }
