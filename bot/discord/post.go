@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -46,7 +47,7 @@ type newMessage struct {
 }
 
 type newAttachment struct {
-	ID          int    `json:"id"`
+	ID          string `json:"id"` // the place in the files, as text
 	Filename    string `json:"filename"`
 	Description string `json:"description,omitempty"`
 }
@@ -215,7 +216,7 @@ func compose(p bot.Post, nonce string) (newMessage, []bot.File, error) {
 		if r := []rune(alt); len(r) > maxAlt {
 			alt = string(r[:maxAlt-1]) + "…"
 		}
-		m.Attachments = append(m.Attachments, newAttachment{ID: i, Filename: f.Name, Description: alt})
+		m.Attachments = append(m.Attachments, newAttachment{ID: strconv.Itoa(i), Filename: f.Name, Description: alt})
 	}
 	return m, p.Files, nil
 }

@@ -272,7 +272,7 @@ type newMessage struct {
 		Users []string
 	} `json:"allowed_mentions"`
 	Attachments []struct {
-		ID                    int
+		ID                    string
 		Filename, Description string
 	}
 }
@@ -317,7 +317,7 @@ func (s *Server) createMessage(c *Channel, w http.ResponseWriter, r *http.Reques
 		}
 		alt := ""
 		for _, a := range p.Attachments {
-			if a.ID == i {
+			if a.ID == strconv.Itoa(i) {
 				alt = a.Description
 			}
 		}
