@@ -10,6 +10,7 @@ import "strings"
 //	a | b         one of the two
 //	x & y         both, anywhere
 //	x ! y         x, unless y is there
+//	@name         any of the words of that name in macros
 //
 // It keeps the tables of dangers, facts, topics and moods readable.
 type trigger struct {
@@ -35,19 +36,44 @@ func compileTrigger(s string) trigger {
 func compilePhrases(s string) []phrase {
 	var list []phrase
 	for form := range strings.SplitSeq(s, "|") {
-		var p phrase
+		forms := []phrase{nil}
 		for w := range strings.FieldsSeq(form) {
-			if n := len(p); n > 0 && w == "is" && contracts[p[n-1]] {
-				p[n-1] += "s"
-				continue
+			options := []phrase{{w}}
+			if w[0] == '@' && macros[w[1:]] != "" {
+				options = nil
+				for o := range strings.SplitSeq(macros[w[1:]], "|") {
+					options = append(options, strings.Fields(o))
+				}
 			}
-			p = append(p, w)
+			var longer []phrase
+			for _, f := range forms {
+				for _, o := range options {
+					longer = append(longer, joinPhrase(f, o))
+				}
+			}
+			forms = longer
 		}
-		if len(p) > 0 {
-			list = append(list, p)
+		for _, f := range forms {
+			if len(f) > 0 {
+				list = append(list, f)
+			}
 		}
 	}
 	return list
+}
+
+// joinPhrase puts the words o behind f, "is" melted into what stands before it
+// as wordsOf does.
+func joinPhrase(f, o phrase) phrase {
+	out := append(make(phrase, 0, len(f)+len(o)), f...)
+	for _, w := range o {
+		if n := len(out); n > 0 && w == "is" && contracts[out[n-1]] {
+			out[n-1] += "s"
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
 }
 
 // gapWords is how many words "~" may stand for.
