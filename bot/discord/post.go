@@ -270,3 +270,38 @@ func choiceOf(id string) (label string, ok bool) {
 	_, label, ok = strings.Cut(rest, ":")
 	return label, ok && label != ""
 }
+
+// Edit gives one of the bot's posts another text and other choices. Its files stay
+// as they are. A thread that was archived is taken up first, since nothing in it can
+// be changed otherwise.
+func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bot.Post) error {
+	m, _, err := compose(bot.Post{Text: p.Text, Choices: p.Choices, Ping: p.Ping, Files: p.Files}, "")
+	if err != nil {
+		return err
+	}
+	done, err := a.sending.take(ctx, string(at))
+	if err != nil {
+		return err
+	}
+	defer done()
+	body := struct {
+		Content         string                            `json:"content"`
+		Components      []discordgo.MessageComponent      `json:"components"`
+		AllowedMentions *discordgo.MessageAllowedMentions `json:"allowed_mentions"`
+	}{m.Content, m.Components, m.AllowedMentions}
+	if body.Components == nil {
+		body.Components = []discordgo.MessageComponent{} // null would leave them
+	}
+	q := Request{Method: "PATCH", URL: discordgo.EndpointChannelMessage(string(at), string(id)), Bucket: "edit " + string(at), Body: body}
+	err = a.poster.Call(ctx, q, nil)
+	switch codeOf(err) {
+	case codeThreadArchived, codeThreadLocked:
+		if a.unarchive(ctx, string(at)) == nil {
+			err = a.poster.Call(ctx, q, nil)
+		}
+	}
+	if codeOf(err) == codeUnknownMessage {
+		return fmt.Errorf("%w: the post is gone: %w", bot.ErrRefused, err)
+	}
+	return refused(err, string(at))
+}

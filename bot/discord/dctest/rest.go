@@ -40,6 +40,7 @@ func (s *Server) routes() http.Handler {
 	handle("GET /api/v9/channels/{channel}/messages", s.on(s.history))
 	handle("GET /api/v9/channels/{channel}/messages/{message}", s.on(s.oneMessage))
 	handle("POST /api/v9/channels/{channel}/messages", s.on(s.createMessage))
+	handle("PATCH /api/v9/channels/{channel}/messages/{message}", s.on(s.editMessage))
 	handle("POST /api/v9/channels/{channel}/messages/{message}/threads", s.on(s.startThread))
 	handle("POST /api/v9/interactions/{interaction}/{token}/callback", s.callback)
 
@@ -333,6 +334,46 @@ func (s *Server) createMessage(c *Channel, w http.ResponseWriter, r *http.Reques
 		s.nonces[p.Nonce] = nonceSeen{m, s.now()}
 	}
 	reply(w, 200, m)
+}
+
+func (s *Server) editMessage(c *Channel, w http.ResponseWriter, r *http.Request, body []byte) {
+	var p struct {
+		newMessage
+		Content    *string
+		Components *[]json.RawMessage
+	}
+	if err := json.Unmarshal(body, &p); err != nil {
+		refuse(w, 400, 50035, err.Error())
+		return
+	}
+	if c.Thread != nil && c.Thread.Archived {
+		refuse(w, 400, 50083, "Thread is archived")
+		return
+	}
+	for _, m := range c.Messages {
+		if m.ID != r.PathValue("message") {
+			continue
+		}
+		if m.Author.ID != s.Bot.ID {
+			refuse(w, 403, 50005, "Cannot edit a message authored by another user")
+			return
+		}
+		if p.AllowedMentions == nil || p.AllowedMentions.Parse == nil || len(p.AllowedMentions.Parse) != 0 {
+			go s.errorf("an edit may notify anybody: %s", body) // mu is held here
+		}
+		if p.Content != nil {
+			m.Content = *p.Content
+		}
+		if p.Components != nil {
+			m.Components = *p.Components
+		}
+		at := s.now().UTC()
+		m.Edited = &at
+		s.emitMessage(c, "MESSAGE_UPDATE", m)
+		reply(w, 200, m)
+		return
+	}
+	refuse(w, 404, 10008, "Unknown Message")
 }
 
 func readFile(h *multipart.FileHeader) ([]byte, error) {
