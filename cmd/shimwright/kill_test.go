@@ -34,11 +34,9 @@ var killScript = []string{
 	"ann> new",
 	"ann> teeth 41 and 11",
 	"ann> where are we",
-	"ann> skip the rest",
 	"mentor> nice weather",
 	"ann> units metric",
 	"ann> undo",
-	"ann> where are we",
 }
 
 // killChild tells the test binary to be the program that is killed.
@@ -373,7 +371,7 @@ func TestKillAtEveryWrite(t *testing.T) {
 // Killed again and again, at every so many points, it still comes through.
 func TestKillAgainAndAgain(t *testing.T) {
 	want, names := undisturbed(t, "")
-	for _, every := range []int{6, 9} {
+	for _, every := range []int{7} {
 		t.Run(fmt.Sprint("every ", every), func(t *testing.T) {
 			t.Parallel()
 			plan := killPlan{folder: t.TempDir(), at: every}
