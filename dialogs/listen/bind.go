@@ -248,6 +248,9 @@ func indexOf(clauses []clause, c *clause) int {
 func (b *binder) frameTag(c *clause, i int) tag {
 	it := c.items[i]
 	q := quantityOf(it)
+	if it.kind == phraseItem && (it.tags.has(pRing) || it.tags.has(pPinion) || q == qMark) && twoLong(c) {
+		return qMatch
+	}
 	switch q {
 	case qMark:
 		if weakMark[it.text] && !nearPinion(c.items, i) && !(i+1 < len(c.items) && signedFigure(c.items, i+1)) {
@@ -294,6 +297,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if it.text == "oven" || it.text == "probe" {
 			return qTemp
 		}
+	}
+	if weakMark[it.text] && hasTag(c.items, pRing) && soonLong(c.items, i+1) {
+		return qMatch
 	}
 	if (it.text == "numbers" || it.text == "number" || it.text == "serial") && (hasTag(c.items, pRing) || hasAnyText(c.items, "ring and pinion")) && soonLong(c.items, i+1) {
 		return qMatch
@@ -358,6 +364,26 @@ func smallTorque(items []item) bool {
 		}
 	}
 	return false
+}
+
+// twoLong: a ring and a pinion are told with a number of three digits or more
+// each, or of one for both.
+func twoLong(c *clause) bool {
+	if !hasTag(c.items, pRing) || !hasTag(c.items, pPinion) && !hasAnyText(c.items, "pinion says", "pinion reads") || hasTag(c.items, qShim) || hasTag(c.items, qTemp) {
+		return false
+	}
+	n := 0
+	for _, it := range c.items {
+		if it.group == nil {
+			continue
+		}
+		v := it.group.values[0]
+		if v.point || v.whole < 3 || it.group.unit != noUnit || v.sign != 0 {
+			return false
+		}
+		n++
+	}
+	return n == 2
 }
 
 // soonLong: a whole number of three digits or more follows, as match numbers have.
@@ -541,11 +567,17 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		}
 	case (t.has(wOld) || t.has(wNew)) && next.kind == phraseItem && next.tags.empty() && !whichVerb[next.text]:
 		// "the old inch dial": of something else
+	case (t.has(wOld) || t.has(wNew)) && (toolWords[next.text] || isWord(c.items, i+1, "dial", "gauge", "gun", "scale", "beam", "indicator", "truck", "one", "ones") && (cantBeOld(c) || next.text == "dial" || next.text == "scale" || next.text == "gauge")):
 	case t.has(wOld) && !other && it.text != "stock shim" && !(it.text == "used" && next.kind == phraseItem && !next.tags.hasAny(qShim, qBacklash, figure)):
 		m.which = "old"
 	case t.has(wNew) && !other:
 		m.which = "new"
 	}
+}
+
+// cantBeOld: a torque, a temperature or a drive is of now.
+func cantBeOld(c *clause) bool {
+	return hasTag(c.items, qTorque) || hasTag(c.items, qTemp) || hasTag(c.items, qDistance)
 }
 
 // whichVerb are words that may follow "old" or "new" without being what is old.
@@ -776,6 +808,11 @@ func (b *binder) takeFollowing(nb *bound, c *clause, i int, taken *int) bool {
 		if it.kind == signItem {
 			return false
 		}
+		if b.shimTalk && it.tags.hasAny(pLeft, pRight) && isWord(c.items, k-1, "the", "is", "on", "left", "right", "'s") && !numberSoon(c.items, k+1) && c.items[i+1].text == "is" {
+			b.modsOf(c, k, &m)
+			nb.q, nb.mods, *taken, nb.behind = qShim, m, k, true
+			return true
+		}
 		if it.tags.hasAny(light, pPinion, pRing, pCarrier, pLeft, pRight, pBoth, wOld, wNew, wSetup, wFinal, mAll, mApprox, pBearing, pSeal, mSum) {
 			b.modsOf(c, k, &m)
 			continue
@@ -812,7 +849,7 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	if !compatible(f.q, g) {
 		return false
 	}
-	marked := g.positions[0] != "" || wasBefore(c, i)
+	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != ""
 	start := 0
 	if f.clause == ci {
 		start = lastFigure + 1

@@ -138,7 +138,7 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 	}
 	// a unit alone: "meant mm"
 	if len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Unit != "" {
-		if nu := unitNamed(all); nu != "" && nu != base.Unit {
+		if nu := unitNamed(a.tokens); nu != base.Unit && sameDimension(nu, base.Unit) {
 			nr := *base
 			nr.Unit = nu
 			u.Readings = append(u.Readings, nr)
@@ -178,6 +178,11 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			u.Note = "the two were the wrong way round"
 			return u, true
 		}
+	}
+	// "low not high" leaves the other direction as it was
+	if len(u.Readings) == 1 && isPattern(u.Readings[0].What) && base != nil && base.What == u.Readings[0].What && a.contrasts() {
+		rd := &u.Readings[0]
+		rd.Length, rd.Profile = orText(rd.Length, base.Length), orText(rd.Profile, base.Profile)
 	}
 	// a move corrected
 	if len(h) > 0 && len(h[0].moves) > 0 && len(u.Moves) == 0 && len(u.Readings) == 0 {
@@ -370,15 +375,33 @@ func (a *analysis) contrasts() bool {
 				}
 			}
 		}
-		// units, or signs, against each other
+		// units against each other
 		for k, w := range c.words {
-			if w == "not" && k > 0 && k+1 < len(c.words) && unitTable[c.words[k-1]] != noUnit && unitWords1[c.words[k+1]] && !slices.Contains(c.words, "#") {
+			if w == "not" && k > 0 && k+1 < len(c.words) && unitTable[c.words[k-1]] != noUnit && unitFirst[c.words[k+1]] && !slices.Contains(c.words, "#") {
 				return true
 			}
 		}
 	}
 	words := skipFillers(allWords(a.clauses))
 	if notMade.in(words) && len(words) <= 10 {
+		return true
+	}
+	last := a.talk[len(a.talk)-1]
+	told := last.bot() && !strings.Contains(last.text, "?") && strings.ContainsAny(last.text, "0123456789") || last.bot() && strings.Contains(last.text, "right?")
+	if told && len(words) > 1 && len(words) <= 6 && noFirst[words[0]] {
+		for _, w := range words[1:] {
+			if w == "#" {
+				return true // "no 0.21"
+			}
+			if !noFirst[w] && w != "its" && w != "thats" && w != "sorry" && w != "," && w != "!" && w != "make" && w != "it" && w != "was" && w != "." {
+				break
+			}
+		}
+	}
+	if told && len(words) >= 1 && len(words) <= 3 && len(a.readings) == 0 && !slices.Contains(words, "#") && unitNamed(a.tokens) != "" && onlyUnit(a.tokens) {
+		return true // "celsius"
+	}
+	if last.bot() && len(words) <= 5 && sideSlip.in(words) {
 		return true
 	}
 	if len(words) >= 3 && len(words) <= 9 && (words[0] == "no" || words[0] == "nope" || words[0] == "nah" || words[0] == "wrong") && !slices.Contains(words, "#") && !slices.Contains(words, "?") {
@@ -391,13 +414,30 @@ func (a *analysis) contrasts() bool {
 	return false
 }
 
+var (
+	noFirst  = wordSet("no nope nah wrong incorrect negative non nein")
+	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
+)
+
+// onlyUnit: the message is a unit and nothing else.
+func onlyUnit(tokens []token) bool {
+	n := 0
+	for _, t := range tokens {
+		if t.kind == word && !fillers[t.text] && t.text != "sorry" && t.text != "its" && t.text != "meant" {
+			n++
+		}
+	}
+	_, k := unitPhrases.longest(tokens, 0)
+	return n <= max(1, k)
+}
+
 // notMade takes back a move that was logged too early.
 var notMade = compileTrigger(`havent done that | havent done it | didnt do that | havent moved it | havent moved that | havent pulled | havent done that yet | not done that | havent made that | didnt move | didnt pull | havent put | thats not done | never moved | never pulled ! anything`)
 
 func hasAnyTag(s tagSet, tags []tag) bool { return s.hasAny(tags...) }
 
-// unitWords1 are the first words of the units a contrast can name.
-var unitWords1 = wordSet("in inch inches ft foot feet nm n newton mm thou thousandths hundredths f c fahrenheit celsius lb miles km")
+// unitFirst are the first words of the units a contrast can name.
+var unitFirst = wordSet("in inch inches ft foot feet nm n newton mm thou thousandths hundredths f c fahrenheit celsius lb miles km")
 
 // relabels: "that was total drag", "those were coast": no number, another name
 // for what was said before.
@@ -409,8 +449,11 @@ func (a *analysis) relabels() bool {
 	if len(words) < 2 || len(words) > 12 || slices.Contains(words, "#") || slices.Contains(words, "?") {
 		return false
 	}
+	if words[0] == "thats" || words[0] == "thatll" {
+		return a.namedQuantity(nil) != ""
+	}
 	switch words[0] + " " + words[1] {
-	case "that was", "those were", "these were", "it was", "thats the", "thats actually", "thats for", "was the", "that should", "thats pinion", "thats total", "thats left", "thats right", "thats coast", "thats drive", "those are", "that one":
+	case "that was", "those were", "these were", "it was", "was the", "that should", "those are", "that one":
 		return a.namedQuantity(nil) != ""
 	}
 	return false
@@ -521,7 +564,7 @@ func (a *analysis) namedQuantity(base *Reading) What {
 	return found
 }
 
-var swappedSides = compileTrigger(`backward* | swapped | swap | other way round | other way around | reversed | mixed up | mixed them | wrong way round | flipped | crossed`)
+var swappedSides = compileTrigger(`backward* | swapped | swap | other way round | other way around | reversed | mixed up | mixed them | wrong way round | flipped | crossed | other side | wrong side`)
 
 func otherName(w What) What {
 	switch w {
@@ -538,35 +581,54 @@ func otherName(w What) What {
 }
 
 // unitNamed gives the unit a correction names without a number.
-func unitNamed(words []string) string {
-	for i, w := range words {
-		if i > 0 && negator[words[i-1]] {
+func unitNamed(tokens []token) string {
+	for i := 0; i < len(tokens); i++ {
+		if i > 0 && negator[tokens[i-1].text] || tokens[i].kind != word {
 			continue
 		}
-		next := ""
-		if i+1 < len(words) {
-			next = words[i+1]
+		u, n := unitPhrases.longest(tokens, i)
+		if n == 0 || n == 1 && (len(tokens[i].text) < 2 || tokens[i].text == "in") {
+			if tokens[i].text == "metric" {
+				return "mm"
+			}
+			continue
 		}
-		switch {
-		case (w == "inch" || w == "in") && (strings.HasPrefix(next, "lb") || strings.HasPrefix(next, "pound")):
-			return "in·lbf"
-		case (w == "ft" || w == "foot") && (strings.HasPrefix(next, "lb") || strings.HasPrefix(next, "pound")):
-			return "ft·lbf"
-		}
-		switch w {
-		case "mm", "millimetres", "millimeters", "metric":
-			return "mm"
-		case "inches", "inch":
+		switch u {
+		case uThou, uInch:
 			return "in"
-		case "nm", "newton":
+		case uMM, uHundredth:
+			return "mm"
+		case uInLb:
+			return "in·lbf"
+		case uFtLb:
+			return "ft·lbf"
+		case uNm:
 			return "N·m"
-		case "celsius", "centigrade":
-			return "degC"
-		case "fahrenheit":
+		case uDegF:
 			return "degF"
+		case uDegC:
+			return "degC"
+		case uMile:
+			return "mi"
+		case uKm:
+			return "km"
+		case uMph:
+			return "mph"
+		case uKmh:
+			return "km/h"
 		}
 	}
 	return ""
+}
+
+// sameDimension says whether two units measure the same.
+func sameDimension(a, b string) bool {
+	for _, kind := range [][]string{{"in", "mm"}, {"in·lbf", "ft·lbf", "N·m"}, {"degF", "degC"}, {"mi", "km"}, {"mph", "km/h"}} {
+		if slices.Contains(kind, a) && slices.Contains(kind, b) {
+			return true
+		}
+	}
+	return false
 }
 
 // amendMove changes the last move: another amount, or the sides the other way

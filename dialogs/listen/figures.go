@@ -437,6 +437,10 @@ func markChains(items []item) {
 				items[i-2].skip = skipTyre
 			}
 		}
+		// part numbers: 41-11-3.73, 20-0.23-118
+		if isSign(items, i+1, "-") && isSign(items, i+3, "-") && num(i+2) && num(i+4) && glued2(items, i+1) && glued2(items, i+3) && uneven(v, items[i+2].num.val, items[i+4].num.val) {
+			items[i].skip, items[i+2].skip, items[i+4].skip = skipLabel, skipLabel, skipLabel
+		}
 		// date: N/N/N or N-N-N with a year at the end
 		if (isSign(items, i+1, "/") && isSign(items, i+3, "/") || isSign(items, i+1, "-") && isSign(items, i+3, "-")) && num(i+2) && num(i+4) && glued2(items, i+1) && glued2(items, i+3) &&
 			!(isSign(items, i+5, "/-") && num(i+6)) && !(isSign(items, i-1, "/-") && num(i-2)) && !items[i].num.point {
@@ -446,6 +450,12 @@ func markChains(items []item) {
 			}
 		}
 	}
+}
+
+// uneven: numbers too far apart to be readings of one thing.
+func uneven(a, b, c float64) bool {
+	lo, hi := min(a, b, c), max(a, b, c)
+	return lo >= 0 && hi > 3*lo
 }
 
 // lashLike says that two numbers of a row with slashes look like readings near

@@ -46,7 +46,7 @@ func groupFigures(items []item) []item {
 		for _, it := range items[i : i+n] {
 			texts = append(texts, it.text)
 		}
-		g.text = strings.Join(texts, " ")
+		g.text = strings.ReplaceAll(strings.Join(texts, " "), " over ", " / ")
 		out = append(out, item{
 			kind: figureItem, text: g.text, tags: tagSet{}.with(figure), group: g,
 			a: items[i].a, b: items[i+n-1].b, glued: items[i].glued,
@@ -60,8 +60,7 @@ func groupFigures(items []item) []item {
 func measureBefore(out []item) bool {
 	last := out[len(out)-1]
 	// "over", "up to" also lead a number without meaning more than it
-	return last.text == "up to" && len(out) > 1 && isWord(out, len(out)-2, "opened", "went", "came", "is", "its", "moved", "jumped", "closed") ||
-		last.text == "over" && false
+	return last.text == "up to" && len(out) > 1 && isWord(out, len(out)-2, "add", "adds", "added", "adding", "stack", "stacks", "total", "totals", "opened", "went", "came", "is", "its", "moved", "jumped", "closed")
 }
 
 const placeItem itemKind = 100 // a place on the ring, between tagging and grouping
@@ -210,7 +209,9 @@ func separator(items []item, k int) (sep string, next int, ok bool) {
 			if sep == "" || sep == "line" || sep == "list" {
 				sep = "and"
 			}
-		case it.text == "a" && sep == "and":
+		case it.text == "a" && (sep == "and" || sep == "list"):
+		case it.text == "over" && k == start:
+			sep = "over"
 		case it.text == "thumbsup" && k == start:
 			sep = "list"
 		default:
@@ -417,6 +418,9 @@ func continues(items []item, g *group, e element, sep string, next int, spaced b
 		if e.unit == noUnit && sep != "-" && sep != "to" && sep != "→" {
 			return false
 		}
+	}
+	if sep == "over" && !(len(g.values) == 1 && e.unit == noUnit && g.unit == noUnit && teethPair(&group{values: []number{last, e.num}}, true)) {
+		return false
 	}
 	if sep == "stop" && (e.num.spelt != last.spelt && !last.spelt || e.pos == "" && !allFiguresRow(items, next)) {
 		return false

@@ -103,10 +103,27 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		}
 		return 0, 0, false
 	case it.text == "opened" || it.text == "closed":
+		// an adjuster, by notches
+		for k := i + 1; k < len(items) && k < i+6; k++ {
+			if g := items[k].group; g != nil && g.unit == uNotch {
+				if it.text == "closed" {
+					return 1, 'p', true
+				}
+				return -1, 'p', true
+			}
+		}
 		return 0, 0, false
+	case it.text == "shimmed":
+		// "shimmed the left up 6 and the right down 6" is told by up and down
+		for k := i + 1; k < len(items) && k < i+4; k++ {
+			if isWord(items, k, "up", "down") {
+				return 0, 0, false
+			}
+		}
+		return 1, 'p', false
 	case isWord(items, i, "went", "came", "slid", "goes") && carrierMoves(items) && (towardPinion(items) || awayFromPinion(items)):
 		return 2, 'p', false
-	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "gave", "cranked", "crank", "walked"):
+	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "cranked", "crank", "walked"):
 		// "took the left in 3": an adjuster
 		if dir := adjusterWay(items, i+1); dir != 0 {
 			return dir, tense, true
@@ -130,12 +147,14 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return -1, tense, false
 	case it.text == "dropped" && (figureWithin(items, i+1, 2)) && !isWord(items, i+1, "to"):
 		return -1, tense, false
-	case it.tags.has(vAdd) && it.text != "plus" && it.text != "gave":
+	case it.text == "add" && isWord(items, i+1, "up", "up to"):
+		return 0, 0, false
+	case it.tags.has(vAdd) && it.text != "plus":
 		return 1, tense, false
 	case it.tags.has(vSwap):
 		return 3, tense, false
 	case it.text == "gave":
-		return 1, tense, true
+		return 1, tense, false
 	}
 	return 0, 0, false
 }
@@ -284,6 +303,12 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 		if v.tense == 'p' && !youSubject(items, v.at) && m.sender != Mentor && c.at(v.at)&(notDone&^moodPlan) == 0 && c.at(v.at)&moodPlan != 0 && !planned(c, v.at) {
 			ordered = false
 		}
+		if isWord(items, v.at-1, "before") || isWord(items, v.at-2, "before") {
+			continue // "before i pulled it" tells a time
+		}
+		if amount != nil && at >= 0 && isWord(items, at+1, "to") && isWord(items, at+2, "break", "turn", "move", "keep", "get", "start", "rotate", "spin") || at >= 0 && strings.HasPrefix(textAt(items, at+1), "to ") {
+			continue // "took 22 to break loose"
+		}
 		if negatedAt(wordsBefore(c, v.at), len(wordsBefore(c, v.at))) {
 			continue // "didn't pull anything"
 		}
@@ -307,6 +332,13 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 					m.asks = append(m.asks, "how thick is the shim?")
 				}
 				continue
+			}
+		}
+		if !anyPlace && amount != nil && v.op != 2 && v.op != 3 && vi+1 < len(verbs) && verbs[vi+1].op == -v.op {
+			// "took out the 10 and put in a 12 on the right"
+			s2, d2, p2 := m.places(items, verbs[vi+1].at+1, verbs[vi+1].at, len(items))
+			if p := orTag(p2, orTag(d2, s2)); p != none {
+				plain, anyPlace = p, true
 			}
 		}
 		if !anyPlace && lastPlace != none && v.op == 1 && len(m.halves) > 0 && at2 < 0 && hasAnyText(items[v.at:to], "in", "back") && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause >= ci-1 {
@@ -570,6 +602,16 @@ func orTag(a, b tag) tag {
 	return b
 }
 
+// shimTalk: shims are spoken of anywhere in the message.
+func (m *moveFinder) shimTalk() bool {
+	for _, c := range m.clauses {
+		if shimSpoken(c.items) || hasAnyText(c.items, "shimmed") {
+			return true
+		}
+	}
+	return false
+}
+
 // adjusterTalk: adjusters or notches are spoken of anywhere in the message.
 func (m *moveFinder) adjusterTalk() bool {
 	for _, c := range m.clauses {
@@ -731,6 +773,11 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 				push()
 			}
 			cur.place = p
+		case (it.text == "up" || it.text == "down") && cur.place != none && m.shimTalk() && soonFigure(items, i+1):
+			cur.in, cur.signed = 1, true
+			if it.text == "down" {
+				cur.in = -1
+			}
 		case it.text == "in" || it.text == "tighter" || it.text == "clockwise":
 			if it.text == "in" && i+1 < len(items) && isWord(items, i+1, "the", "it") {
 				break
@@ -756,7 +803,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 				push()
 				break
 			}
-			if d := it.group.unit.dim(); (it.group.unit == uNotch || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
+			if d := it.group.unit.dim(); (it.group.unit == uNotch || (d == dimNone || d == dimLength) && cur.signed || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
 				if cur.amount != nil && cur.place != none && cur.in != 0 {
 					push()
 				}

@@ -101,6 +101,11 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 	}
 
 	switch w {
+	case "another":
+		if u := unitTable[at(i+1)]; u.dim() == dimTurn || u == uThou {
+			return number{val: 1, whole: 1, spelt: true}, 1, "another"
+		}
+		return number{}, 0, ""
 	case "minus", "plus", "negative", "positive":
 		// "minus two", "plus 2"; between two numbers it adds
 		if len(before) > 0 && before[len(before)-1].kind == numeral && before[len(before)-1].num.sign == 0 && w == "plus" {
@@ -221,6 +226,9 @@ func oneCounts(tokens []token, i int, before []token) bool {
 	if len(before) > 0 {
 		last := before[len(before)-1]
 		if last.kind == numeral {
+			return true
+		}
+		if last.text == "at" && (i+1 >= len(tokens) || tokens[i+1].kind != word) {
 			return true
 		}
 		switch last.text {

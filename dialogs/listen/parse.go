@@ -26,6 +26,7 @@ type analysis struct {
 	tokens  []token
 	cut     bool
 	struck  bool
+	mended  bool // the message took back something of its own
 
 	moves    moveFinder
 	patterns patternFinder
@@ -136,6 +137,12 @@ func (a *analysis) weigh(depth int) Utterance {
 		return u
 	}
 
+	if a.mended && len(a.readings) > 0 && !a.deniedAny() {
+		correcting = false // what it took back was never logged
+	}
+	if !correcting && a.contradicts(depth) {
+		correcting = true
+	}
 	if correcting && a.in.Sender != Customer && depth < maxDepth {
 		if c, ok := a.correct(u, depth); ok {
 			return c
@@ -150,9 +157,9 @@ func (a *analysis) weigh(depth int) Utterance {
 	a.void()
 	u.Readings, u.Moves = a.readings, a.moves.done
 	u.Proposed, u.Facts, u.Cautions = a.proposed, a.facts, a.cautions
-	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.moves.done)+len(a.proposed)+len(a.patterns.out) > 0)
+	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.moves.done)+len(a.moves.pending)+len(a.proposed)+len(a.patterns.out) > 0)
 	decision := findReview(a.clauses, a.in, len(a.readings) > 0)
-	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision == "" && !allAsk(a.clauses) {
+	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision == "" && !allAsk(a.clauses) || a.in.Sender == Mentor && decision == "" && a.tellsToDo() {
 		decision = DecisionRequest // a change asked for; it is done when the technician says so
 	}
 	breakIn := a.breakIn()
@@ -241,7 +248,7 @@ func (a *analysis) find(correcting bool) {
 		}
 	}
 	b.shimTalk = b.shimTalk || a.expect.q == qShim
-	if n := len(a.talk); n > 0 && !b.shimTalk && correcting {
+	if n := len(a.talk); n > 0 && !b.shimTalk && (correcting || a.talk[n-1].bot() && !strings.Contains(a.talk[n-1].text, "?")) {
 		b.shimTalk = strings.Contains(a.talk[n-1].text, "shim") || strings.Contains(a.talk[n-1].text, "stack")
 	}
 	b.breakIn = breakInWords.in(allWords(a.clauses))
@@ -341,6 +348,7 @@ func (a *analysis) resolve(correcting bool) {
 	which := a.headWhich()
 	marks := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.q == qMark })
 	sides := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.mods.side != none })
+	a.mendedSelf()
 	a.labelsBehind()
 	a.tries()
 	jobs := a.jobsNamed()
@@ -348,13 +356,16 @@ func (a *analysis) resolve(correcting bool) {
 	for i := range a.bounds {
 		b := a.bounds[i]
 		b.mods.which = orText(b.mods.which, which[b.clause])
+		if b.q == qShim && b.mods.side == none && !b.mods.pack && !b.mods.pinion && !sides && a.pinionSpoken(b) {
+			b.mods.pinion = true
+		}
 		if b.q == qShim && marks && !sides && b.mods.side == none && !b.mods.pack {
 			b.mods.pinion = true // markings are of the pinion, and so is the shim told with them
 		}
 		if b.was && a.newer(i) {
 			b.mods.which = orText(b.mods.which, "old")
 		}
-		if w := skipFillers(a.clauses[b.clause].words); a.in.Sender != Mentor && len(w) > 0 && w[0] == "set" {
+		if w := skipFillers(a.clauses[b.clause].words); a.in.Sender != Mentor && len(w) > 1 && w[0] == "set" && w[1] != "is" && w[1] != "of" && w[1] != "#" {
 			b.set = true
 		}
 		b.signUnsure = signUnsure && b.g.values[0].sign == 0
@@ -466,6 +477,41 @@ var sameAgain = compileTrigger(`same | ditto | same again | same as before | as 
 
 var unsureSign = compileTrigger(`plus or minus | + or - | minus or plus | cant read the sign | not sure ~ sign | no sign | sign is gone | sign is worn | over the sign | cant make out the sign | cant tell ~ sign | cant see ~ sign`)
 
+// mendedSelf drops what the message itself takes back: "8... no wait 9".
+func (a *analysis) mendedSelf() {
+	for i := 0; i+1 < len(a.bounds); i++ {
+		b, o := a.bounds[i], a.bounds[i+1]
+		if o.q != none && o.q != b.q || b.clause == o.clause && b.item+1 == o.item {
+			continue
+		}
+		if wordsBetween(a.clauses, b, o, selfMend) {
+			if o.q == none {
+				a.bounds[i+1].q, a.bounds[i+1].mods, a.bounds[i+1].asked = b.q, merge(o.mods, b.mods), b.asked
+			}
+			a.bounds = slices.Delete(a.bounds, i, i+1)
+			i--
+			a.mended = true
+		}
+	}
+}
+
+var selfMend = compileTrigger(`no wait | wait no | wait | no sorry | sorry | i mean | make that | no make it | scratch that | actually | hang on | oops | correction | err | no its | nope`)
+
+// wordsBetween says whether the trigger stands between two numbers.
+func wordsBetween(clauses []clause, b, o bound, t trigger) bool {
+	var words []string
+	for ci := b.clause; ci <= o.clause; ci++ {
+		c := clauses[ci]
+		for k, w := range c.words {
+			if ci == b.clause && c.wordItem[k] <= b.item || ci == o.clause && c.wordItem[k] >= o.item {
+				continue
+			}
+			words = append(words, w)
+		}
+	}
+	return len(words) <= 6 && t.inAny(words)
+}
+
 // tries: "first try 13, second try 10, third try 8": which one holds is asked.
 func (a *analysis) tries() {
 	for i := range a.bounds {
@@ -484,6 +530,16 @@ func (a *analysis) tries() {
 }
 
 var nthTry = compileTrigger(`try | second | third | attempt | next time | round two | second time | third time | go | pass`)
+
+// pinionSpoken: the sentence is about the pinion, and so is its shim.
+func (a *analysis) pinionSpoken(b bound) bool {
+	for _, c := range a.clauses {
+		if c.sentence == a.clauses[b.clause].sentence && hasTag(c.items, pPinion) && !hasTag(c.items, pCarrier) {
+			return true
+		}
+	}
+	return false
+}
 
 // sumOfSides: "shims total 497, left 250 right 247": the total says nothing new.
 func (a *analysis) sumOfSides(b bound) bool {
@@ -568,16 +624,22 @@ func (a *analysis) headWhich() []string {
 	out := make([]string, len(a.clauses))
 	for i := 1; i < len(a.clauses); i++ {
 		before := out[i-1]
+		head := a.clauses[i-1].mark == ':' || len(a.clauses[i-1].items) > 0 && a.clauses[i-1].items[len(a.clauses[i-1].items)-1].text == ":"
 		for _, it := range a.clauses[i-1].items {
-			if it.tags.has(wBefore) {
+			switch {
+			case it.tags.has(wBefore):
 				before = "before_teardown"
+			case head && !hasFigureGroup(a.clauses[i-1]) && it.tags.has(wFinal):
+				before = "final"
+			case head && !hasFigureGroup(a.clauses[i-1]) && it.tags.has(wSetup):
+				before = "setup"
 			}
 		}
 		c := a.clauses[i]
 		if before == "" || c.sentence != a.clauses[i-1].sentence {
 			continue
 		}
-		if !hasTag(c.items, mNow) && !hasTag(c.items, wNew) && !hasTag(c.items, wSetup) && !hasTag(c.items, wFinal) && !hasAnyText(c.items, "got", "is", "then", "after") {
+		if !hasTag(c.items, mNow) && !hasTag(c.items, wNew) && !hasTag(c.items, wSetup) && (!hasTag(c.items, wFinal) || before == "final") && !hasAnyText(c.items, "got", "then", "after") {
 			out[i] = before
 		}
 	}
@@ -716,7 +778,7 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 func addReading(list []Reading, rd Reading) []Reading {
 	for i := range list {
 		o := &list[i]
-		if o.What == rd.What && o.Unit == rd.Unit && o.Which == rd.Which && rd.Value != nil && o.Value != nil && *rd.Value == *o.Value && len(rd.Positions) == 0 && len(o.Positions) == 0 && rd.What == Backlash {
+		if o.What == rd.What && o.Unit == rd.Unit && o.Which == rd.Which && rd.Value != nil && o.Value != nil && *rd.Value == *o.Value && len(rd.Positions) == 0 && len(o.Positions) == 0 && (rd.What == Backlash || rd.What == MatchNumber) {
 			return list // said twice
 		}
 		if o.What != rd.What || o.Unit != rd.Unit || o.Which != rd.Which || o.Length != "" {
@@ -750,6 +812,31 @@ func addReading(list []Reading, rd Reading) []Reading {
 		return list
 	}
 	return append(list, rd)
+}
+
+// contradicts: the bot has just said the value under another name ("250 is the
+// right, left is 247").
+func (a *analysis) contradicts(depth int) bool {
+	if len(a.readings) < 2 || depth > 0 || len(a.talk) == 0 || !a.talk[len(a.talk)-1].bot() || strings.Contains(a.talk[len(a.talk)-1].text, "?") {
+		return false
+	}
+	h := corrector{in: a.in, talk: a.talk[len(a.talk)-1:], depth: depth}.history()
+	if len(h) == 0 {
+		return false
+	}
+	for _, old := range h[0].readings {
+		for _, rd := range a.readings {
+			if old.Value != nil && rd.Value != nil && *old.Value == *rd.Value && old.Unit == rd.Unit && otherName(old.What) == rd.What {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// deniedAny: a number is denied in so many words.
+func (a *analysis) deniedAny() bool {
+	return slices.ContainsFunc(a.bounds, func(b bound) bool { return b.moods&moodNot != 0 })
 }
 
 // void drops readings that a danger makes worthless.
@@ -853,6 +940,13 @@ func (a *analysis) noteworthy() bool {
 	}
 	return false
 }
+
+// tellsToDo: a mentor's order that is no judgement: "ring off and check runout".
+func (a *analysis) tellsToDo() bool {
+	return a.shop() && mentorOrders.in(allWords(a.clauses))
+}
+
+var mentorOrders = compileTrigger(`check | recheck | re check | measure | send me | send the | show me | post a | post the | post both | get me | give me ~ lash | give me ~ readings | paint | roll it | pull it | pull the | take the ring | ring off | spread it | add | swap | put a dial | dial it | spin it | clean it | stone it | torque the | mark the | photo of | need ~ photo | need ~ pic | need ~ picture | want ~ photo | want ~ pic | want to see | need to see ! you did | you checked | did you | have you | what | ? | if you`)
 
 // allAsk: every clause asks.
 func allAsk(clauses []clause) bool {

@@ -148,6 +148,9 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 		if it.tags.has(qPattern) {
 			patternWord = true
 		}
+		if isWord(c.items, i-1, "as") && p.sameAs(c) {
+			continue // "same as drive"
+		}
 		if s := p.sideAt(c, i); s != none {
 			list = append(list, entry{side: s})
 			sideSeen = true
@@ -452,8 +455,11 @@ func axisNear(c clause, i int) tag {
 		if c.items[k].tags.has(lLength) {
 			return lLength
 		}
-		if c.items[k].tags.has(fProfile) {
+		if c.items[k].tags.has(fProfile) || isWord(c.items, k, "depth", "height") {
 			return fProfile
+		}
+		if isWord(c.items, k, "length") {
+			return lLength
 		}
 		if !c.items[k].tags.has(light) {
 			break
@@ -463,7 +469,7 @@ func axisNear(c clause, i int) tag {
 		if c.items[k].tags.has(lLength) {
 			return lLength
 		}
-		if c.items[k].tags.has(fProfile) {
+		if c.items[k].tags.has(fProfile) || isWord(c.items, k, "depth", "height") {
 			return fProfile
 		}
 		if !c.items[k].tags.hasAny(light, dSlight, dStrong) {

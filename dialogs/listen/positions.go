@@ -10,6 +10,7 @@ var placeWords = wordSet("bolt position pos spot point place station tooth locat
 
 // markPositions finds the numbers that name places and sets their pos.
 func markPositions(items []item) {
+	markCompass(items)
 	markClock(items)
 	markNamed(items)
 	markEnumerated(items)
@@ -56,6 +57,32 @@ func isWord(items []item, i int, words ...string) bool {
 		}
 	}
 	return false
+}
+
+// compass are words for places on the ring where they stand before numbers.
+var compass = wordSet("n e s w north east south west top bottom")
+
+// markCompass: "north 8, east 9, south 8, west 8".
+func markCompass(items []item) {
+	var at []int
+	for i := range items {
+		if items[i].kind != phraseItem || !compass[items[i].text] {
+			continue
+		}
+		k := i + 1
+		for k < len(items) && k < i+3 && (isSign(items, k, ":=") || isWord(items, k, "is", "was", "reads")) {
+			k++
+		}
+		if freeFigure(items, k) {
+			at = append(at, i)
+		}
+	}
+	if len(at) < 3 {
+		return
+	}
+	for _, i := range at {
+		items[i].kind, items[i].pos = figureItem, items[i].text
+	}
 }
 
 // markClock: "12 o'clock". A clock time stays a time unless a value stands by it.

@@ -128,7 +128,7 @@ var curt = compileTrigger(`is # ok | is # good | is # fine | is # too | is # eno
 // weakShop: words of the trade that everyday talk has too.
 func weakShop(items []item, k int) bool {
 	switch items[k].text {
-	case "deep", "case", "print", "blue", "left", "right", "pack", "cover", "base", "pin", "axle", "spacer", "seal", "diff", "oil", "bearing", "bearings", "stack", "marks", "mark", "count", "counts", "marked", "housing", "torque", "contact", "drag":
+	case "deep", "case", "print", "blue", "left", "right", "pack", "cover", "base", "pin", "axle", "spacer", "seal", "diff", "oil", "bearing", "bearings", "stack", "marks", "mark", "count", "counts", "marked", "housing", "torque", "contact":
 		return true
 	}
 	return false

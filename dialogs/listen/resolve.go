@@ -178,6 +178,10 @@ func (r resolver) read(b bound, w What, g *group) (Reading, *outcome) {
 		q.name = strings.ReplaceAll(string(w), "_", " ")
 	}
 	rd := Reading{What: w, Which: b.mods.which, Text: g.text}
+	switch w {
+	case Torque, Temperature, Distance, Duration, NoiseSpeed:
+		rd.Which = "" // of now, whatever else is old or final
+	}
 	values, form, bad := r.scale(w, q, g)
 	if bad != nil {
 		return rd, bad
