@@ -94,7 +94,9 @@ func (t *turn) recommend() error {
 		t.tell(line)
 	}
 	t.pictures = append(t.pictures, round...)
-	t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a)...)
+	if a.Verdict != advise.Good {
+		t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a)...)
+	}
 	return nil
 }
 

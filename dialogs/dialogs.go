@@ -62,6 +62,7 @@ type Said struct {
 	Edits     string   // the id of the message this one is the new wording of, empty mostly
 	Context   []string // the last messages before it, as listen.Input.Context has them
 	Addressed bool     // the assistant was called by name or in private
+	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
 }
 
 // Outgoing is one message to send.

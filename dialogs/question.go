@@ -146,6 +146,9 @@ func (t *turn) history() []string {
 	if len(parts) > 0 {
 		lines = append(lines, strings.Join(parts, "; "))
 	}
+	if line := lastTime(t.voice, t.sheet, t.said.Past, t.job.Number); line != "" {
+		lines = append(lines, line)
+	}
 	return lines
 }
 

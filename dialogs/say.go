@@ -37,11 +37,17 @@ func (v voice) length(l unit.Length) string {
 // span writes a range with the unit once: 0.006–0.010 in.
 func (v voice) span(low, high unit.Length) string {
 	a, b := v.own.Length(low), v.own.Length(high)
-	i := strings.LastIndexByte(a, ' ')
 	if a == b {
 		return a
 	}
-	return a[:i] + "–" + b
+	from, to, name := bare(a), bare(b), b[strings.LastIndexByte(b, ' '):]
+	for len(from) < len(to) && strings.Contains(from, ".") {
+		from += "0"
+	}
+	for len(to) < len(from) && strings.Contains(to, ".") {
+		to += "0"
+	}
+	return from + "–" + to + name
 }
 
 // change writes an amount without its sign.

@@ -1,0 +1,86 @@
+package dialogs
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"shimwright/dialogs/advise"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// Past is a finished job as the shop remembers it: what was built and read on
+// each trial assembly, and what it ended with.
+type Past struct {
+	Number   int
+	Sheet    string
+	Title    string
+	By       string    // who opened it
+	At       time.Time // of the last entry
+	Used     bool      // a used gear set, which was not set to the new limits
+	Attempts []advise.Attempt
+	Build    Build    // as it was finished
+	Backlash *Reading // of the last trial
+}
+
+// Remember gives what a job leaves behind for the next one on the same sheet,
+// false while its trial loop is not finished.
+func (d *Desk) Remember(j *Job) (Past, bool) {
+	sheet, err := d.Sheets.Sheet(j.Sheet)
+	if err != nil || !j.Finished || len(j.Log) == 0 {
+		return Past{}, false
+	}
+	p := Past{
+		Number: j.Number, Sheet: j.Sheet, Title: j.Title, By: j.OpenedBy, At: j.Log[len(j.Log)-1].At,
+		Used: j.holds(listen.FactGearSetUsed), Build: j.Trial().Build, Backlash: j.Trial().Backlash,
+	}
+	for _, t := range j.Trials {
+		if t.read() {
+			p.Attempts = append(p.Attempts, attemptOf(sheet, t))
+		}
+	}
+	return p, len(p.Attempts) > 0
+}
+
+// lastTime says what the latest finished job on the sheet ended with.
+func lastTime(v voice, s *rules.Sheet, past []Past, now int) string {
+	for _, p := range past {
+		if p.Number == now || p.Sheet != s.Name {
+			continue
+		}
+		parts := []string{}
+		for _, st := range []struct {
+			name string
+			Stack
+		}{{"pinion", p.Build.Pinion}, {"left", p.Build.Left}, {"right", p.Build.Right}, {"preload", p.Build.Preload}} {
+			if st.Known {
+				parts = append(parts, st.name+" "+v.own.Length(st.Thickness))
+			}
+		}
+		if p.Build.LeftNotches != 0 || p.Build.RightNotches != 0 {
+			parts = append(parts, fmt.Sprintf("adjusters left %+g, right %+g notches from the first trial", p.Build.LeftNotches, p.Build.RightNotches))
+		}
+		if p.Backlash != nil {
+			if all := p.Backlash.Lengths(); len(all) > 0 {
+				low, high := bounds(all)
+				parts = append(parts, "lash "+v.span(low, high))
+			}
+		}
+		return fmt.Sprintf("last time on %s, job %d%s, %s: %s, after %d trial assemblies.",
+			s.Name, p.Number, titled(p.Title), p.At.Format("2006-01-02"), strings.Join(parts, ", "), len(p.Attempts))
+	}
+	return ""
+}
+
+// learned gives the trial assemblies of finished jobs on the sheet, new gear sets
+// only: a used set ends where it was, not where it is right.
+func learned(s *rules.Sheet, past []Past, now int) [][]advise.Attempt {
+	var jobs [][]advise.Attempt
+	for _, p := range past {
+		if p.Number != now && p.Sheet == s.Name && !p.Used {
+			jobs = append(jobs, p.Attempts)
+		}
+	}
+	return jobs
+}
