@@ -180,7 +180,7 @@ func (x *session) dispatch(kind string, data json.RawMessage) {
 	x.seq++
 	f := frame{Op: 0, Data: data, Seq: x.seq, Type: kind}
 	x.log = append(x.log, f)
-	if x.conn != nil && !x.conn.script.Deaf {
+	if x.conn != nil && (!x.conn.script.Deaf || kind == "READY") {
 		x.conn.push(f)
 	}
 }

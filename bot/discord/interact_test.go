@@ -1,0 +1,270 @@
+package discord
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"shimwright/bot"
+	"shimwright/bot/discord/dctest"
+)
+
+func answered(t *testing.T, i *dctest.Interaction) dctest.Answer {
+	t.Helper()
+	a, ok := i.Answer(soon)
+	if !ok {
+		t.Fatal("the interaction is not answered")
+	}
+	return a
+}
+
+// TestPress: buttons and menus say what stands on them, also after a restart.
+func TestPress(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	clock := &shifted{}
+	set := clock.with(d)
+	r := start(t, d, set)
+	var many []string
+	for i := range 25 {
+		many = append(many, fmt.Sprintf("%d %s", i, strings.Repeat("ß", 77)))
+	}
+	buttons := string(r.must(d.Channel, bot.Post{Text: "which side?", Choices: []string{"drive", "coast", "both"}}, "n1"))
+	a := d.Press(d.Ann, d.Channel, buttons, "coast")
+	if got := answered(t, a); got.Type != 6 {
+		t.Errorf("answered with type %d", got.Type)
+	}
+	m := r.hears(1)[0]
+	if m.Text != "coast" || string(m.Author) != d.Ann.ID || string(m.Place) != d.Channel || !m.Addressed || m.Bot || m.ID == "" {
+		t.Errorf("heard %+v", m)
+	}
+	answered(t, d.Press(d.Ann, d.Channel, buttons, "coast")) // a slip
+	answered(t, d.Press(d.Ben, d.Channel, buttons, "coast")) // somebody else
+	if got := r.hears(2)[1]; string(got.Author) != d.Ben.ID || got.Text != "coast" {
+		t.Errorf("heard %+v", got)
+	}
+	r.end()
+	r.connect(set)
+	r.until("connected", d.Connected)
+	answered(t, d.Press(d.Ann, d.Channel, buttons, "both"))
+	if got := r.hears(3)[2]; got.Text != "both" {
+		t.Errorf("after a restart: %+v", got)
+	}
+	menu := string(r.must(d.Channel, bot.Post{Text: "which?", Choices: many}, "n2"))
+	answered(t, d.Press(d.Ann, d.Channel, menu, many[24]))
+	if got := r.hears(4)[3]; got.Text != many[24] {
+		t.Errorf("of a menu: %+v", got)
+	}
+	old := answered(t, d.Press(d.Ann, d.Channel, buttons, "drive"))
+	if old.Type != 4 || old.Data.Flags&64 == 0 || !strings.Contains(old.Data.Content, "last question") {
+		t.Errorf("an overtaken button is answered %+v", old)
+	}
+	clock.forward(20 * time.Minute) // the interaction's token is long over
+	r.must(d.Channel, bot.Post{Text: "late answer"}, "n3")
+	d.Say(d.Channel, d.Ann, "the end")
+	if got := r.hears(5); got[4].Text != "the end" {
+		t.Errorf("heard %q", texts(got))
+	}
+	if n := len(d.Requests("POST /api/v9/webhooks")); n != 0 {
+		t.Errorf("%d calls with an interaction's token", n)
+	}
+}
+
+// TestCommand: what is typed behind a slash is shown to all, heard, and a thread can
+// hang below it.
+func TestCommand(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	r.until("registered", func() bool { _, n := d.Commands(); return n == 1 })
+	got := answered(t, d.Command(d.Ann, d.Channel, sayCommand, "text", "open lapwing\n@everyone"))
+	if got.Type != 4 || got.Data.Flags != 0 || got.Data.Content != "> open lapwing\n> @everyone" {
+		t.Errorf("answered %+v", got)
+	}
+	m := r.hears(1)[0]
+	if m.Text != "open lapwing\n@everyone" || string(m.Author) != d.Ann.ID || !m.Addressed {
+		t.Errorf("heard %+v", m)
+	}
+	thread, err := r.a.OpenThread(t.Context(), m.Place, m.ID, bot.Topic{Job: 1, Title: "job 1"})
+	all := d.Messages(d.Channel)
+	if err != nil || len(all) != 1 || string(thread) != all[0].ID {
+		t.Errorf("its thread is %s below %+v, %v", thread, all, err)
+	}
+	r.end()
+	r.connect()
+	again, err := r.a.OpenThread(t.Context(), m.Place, m.ID, bot.Topic{Job: 1, Title: "job 1"})
+	if err != nil || again != thread {
+		t.Errorf("after a restart it is %s, %v", again, err)
+	}
+	r.until("connected", d.Connected)
+	d.Say(d.Channel, d.Ann, "the end")
+	if got := r.hears(2); got[1].Text != "the end" {
+		t.Errorf("after a restart: %q", texts(got))
+	}
+	if _, n := d.Commands(); n != 1 {
+		t.Errorf("the commands were written %d times", n)
+	}
+}
+
+// TestCommandAfterCrash: a command that was answered and not taken is found again by
+// its echo, under the same id.
+func TestCommandAfterCrash(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	d.Say(d.Channel, d.Ann, "one")
+	r.hears(1)
+	r.mu.Lock()
+	r.refuse = func(bot.Message) error { return errors.New("not now") }
+	r.mu.Unlock()
+	i := d.Command(d.Ann, d.Channel, sayCommand, "text", "lash 9\nlash 8")
+	answered(t, i)
+	<-r.arrived
+	r.end()
+	r.mu.Lock()
+	r.refuse = nil
+	r.mu.Unlock()
+	r.connect()
+	if m := r.hears(2)[1]; m.Text != "lash 9\nlash 8" || string(m.ID) != "i"+i.ID || string(m.Author) != d.Ann.ID {
+		t.Errorf("heard %+v", m)
+	}
+}
+
+// TestForm: readings on a form come as typed lines.
+func TestForm(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	got := answered(t, d.Command(d.Ann, d.Channel, formCommand, "", ""))
+	if got.Type != 9 || len(got.Data.Components) != 5 || got.Data.CustomID != formID {
+		t.Fatalf("answered %+v", got)
+	}
+	a := answered(t, d.Submit(d.Ann, d.Channel, formID, map[string]string{
+		"lash": "8 9 8 9", "drive": "Drive high, toe", "coast": " centre ", "drag": "", "rest": "seal is new",
+	}))
+	const want = "lash 8 9 8 9\nDrive high, toe\ncoast centre\nseal is new"
+	if m := r.hears(1)[0]; m.Text != want {
+		t.Errorf("heard %q", m.Text)
+	}
+	if a.Type != 4 || a.Data.Content != "> "+strings.ReplaceAll(want, "\n", "\n> ") {
+		t.Errorf("shown as %q", a.Data.Content)
+	}
+	if e := answered(t, d.Submit(d.Ann, d.Channel, formID, map[string]string{"lash": " "})); e.Data.Flags&64 == 0 {
+		t.Errorf("an empty form: %+v", e)
+	}
+}
+
+// TestOddInteractions: what the library cannot read, or the bot does not know, is
+// answered all the same and says nothing.
+func TestOddInteractions(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	other := d.AddChannel("lunch")
+	r := start(t, d, func(c *Config, _ *timing) { c.Channels = []string{d.Channel} })
+	for name, i := range map[string]*dctest.Interaction{
+		"unknown component":  d.Raw(d.Ann, d.Channel, 5, map[string]any{"custom_id": formID, "components": []any{map[string]any{"type": 18, "component": map[string]any{"type": 4}}}}),
+		"another form":       d.Submit(d.Ann, d.Channel, "else", map[string]string{"a": "b"}),
+		"unknown command":    d.Command(d.Ann, d.Channel, "nothing", "", ""),
+		"foreign button":     d.Raw(d.Ann, d.Channel, 3, map[string]any{"custom_id": "x", "component_type": 2}),
+		"menu without value": d.Raw(d.Ann, d.Channel, 3, map[string]any{"custom_id": menuID, "component_type": 3, "values": []string{}}),
+		"elsewhere":          d.Command(d.Ann, other, sayCommand, "text", "lash 9"),
+	} {
+		if a := answered(t, i); a.Type != 4 || a.Data.Flags&64 == 0 {
+			t.Errorf("%s: %+v", name, a)
+		}
+	}
+	d.Say(d.Channel, d.Ann, "the end")
+	if got := r.hears(1); got[0].Text != "the end" {
+		t.Errorf("heard %q", texts(got))
+	}
+}
+
+// TestAckFirst: the answer to a press waits for nothing: not for the store, not for
+// a global rate limit, not for posts that hang.
+func TestAckFirst(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	post := string(r.must(d.Channel, bot.Post{Text: "which?", Choices: []string{"drive", "coast"}}, "n1"))
+	free := make(chan struct{})
+	r.mu.Lock()
+	r.refuse = func(bot.Message) error {
+		select {
+		case <-free:
+			return nil
+		default:
+			return errors.New("the store is away")
+		}
+	}
+	r.mu.Unlock()
+	d.Fail(dctest.Fault{Method: "POST", Path: "/messages", Status: 429, Header: map[string]string{"Retry-After": "60", "X-RateLimit-Global": "true", "X-RateLimit-Reset-After": "60"},
+		Body: `{"message":"You are being rate limited.","retry_after":60,"global":true}`})
+	var later *bot.LaterError
+	if _, err := r.send(d.Channel, bot.Post{Text: "x"}, "n2"); !errors.As(err, &later) {
+		t.Fatalf("Send: %v", err)
+	}
+	hang := make(chan struct{})
+	defer close(hang)
+	d.Fail(dctest.Fault{Method: "GET", Path: "/messages", Times: 10, Hang: hang})
+	for _, choice := range []string{"drive", "coast"} {
+		if a := answered(t, d.Press(d.Ann, d.Channel, post, choice)); a.After > 2*time.Second {
+			t.Errorf("%s is answered after %v", choice, a.After)
+		}
+	}
+	close(free)
+	if got := texts(r.hears(2)); got[0] != "drive" || got[1] != "coast" {
+		t.Errorf("heard %q", got)
+	}
+}
+
+// TestAckLost: an answer whose outcome is not known is given again; one that comes
+// too late leaves the press as good as any.
+func TestAckLost(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name  string
+		fault dctest.Fault
+		asks  int
+	}{
+		{"502, done", dctest.Fault{Status: 502, Done: true}, 2},
+		{"502", dctest.Fault{Status: 502}, 2},
+		{"too late", dctest.Fault{Status: 404, Body: `{"code":10062,"message":"Unknown interaction"}`}, 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := dctest.New(t)
+			r := start(t, d)
+			post := string(r.must(d.Channel, bot.Post{Text: "which?", Choices: []string{"drive"}}, "n1"))
+			c.fault.Method, c.fault.Path = "POST", "/callback"
+			d.Fail(c.fault)
+			d.Press(d.Ann, d.Channel, post, "drive")
+			if m := r.hears(1)[0]; m.Text != "drive" {
+				t.Errorf("heard %+v", m)
+			}
+			r.until(fmt.Sprintf("asked %d times", c.asks), func() bool { return len(d.Requests("POST /api/v9/interactions")) == c.asks })
+			if c.asks == 1 {
+				r.until("said", func() bool { return r.log.has("as failed") })
+			} else if r.end(); r.log.has("as failed") {
+				t.Error("the log says it failed")
+			}
+		})
+	}
+}
+
+// TestInteractionTwice: an interaction that is replayed is answered and heard once.
+func TestInteractionTwice(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	answered(t, d.Command(d.Ann, d.Channel, sayCommand, "text", "lash 9"))
+	d.Repeat(3)
+	d.Say(d.Channel, d.Ann, "the end")
+	if got := texts(r.hears(2)); got[0] != "lash 9" || got[1] != "the end" {
+		t.Errorf("heard %q", got)
+	}
+	if n := len(d.Requests("POST /api/v9/interactions")); n != 1 {
+		t.Errorf("answered %d times", n)
+	}
+}
