@@ -58,6 +58,7 @@ type Config struct {
 	Names   []string // what it listens to, "bot" and "shimwright" when empty
 	Senders int      // how many streams are sent from at the same time, 4 when 0
 	Keep    int      // how many folded jobs are kept in memory, 256 when 0
+	Forget  bool     // finished jobs do not sharpen the advice on later ones
 }
 
 // Bot is the assistant of a shop. It is safe for many goroutines.
@@ -74,6 +75,8 @@ type Bot struct {
 	directory     *directory
 	conversations *conversations
 	office        *office
+	memory        memory
+	forget        bool
 }
 
 // New makes a Bot. Nothing runs before Run.
@@ -99,7 +102,7 @@ func New(c Config) (*Bot, error) {
 	}
 	return &Bot{
 		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
-		now: c.Now, log: c.Log, names: c.Names,
+		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget,
 		directory:     newDirectory(c.Store, c.Log),
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),

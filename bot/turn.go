@@ -208,11 +208,19 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	case door.Handled || c.job == nil:
 		return t.commit(ctx, c, dialogs.Reply{Out: door.Out}, base)
 	}
+	said.Past = b.past(ctx, c.job.Sheet)
+	sheet, finished := c.job.Sheet, c.job.Finished
 	reply, err := b.desk().Answer(c.job, said)
 	if err != nil {
 		return err
 	}
-	return t.commit(ctx, c, reply, base)
+	if err := t.commit(ctx, c, reply, base); err != nil {
+		return err
+	}
+	if c.job != nil && c.job.Finished != finished {
+		b.memory.finished(sheet)
+	}
+	return nil
 }
 
 // commit writes a turn: events, its record and what is to be sent, all or nothing.
