@@ -1,14 +1,13 @@
 package mattermost
 
 import (
-	"context"
 	"cmp"
+	"context"
+	"encoding/json"
 	"net/http"
 	"net/url"
 	"slices"
 	"strconv"
-
-	"encoding/json"
 
 	"github.com/mattermost/mattermost/server/public/model"
 )
@@ -75,7 +74,6 @@ func (b *inbox) catchUp(ctx context.Context, channel string, kind model.ChannelT
 		if err := b.takePost(ctx, channel, it); err != nil {
 			return err
 		}
-		b.recent.add(p.Id) // also where it was taken in a later wording only
 	}
 	return nil
 }

@@ -275,8 +275,11 @@ func (b *inbox) take(channel string, it item) {
 
 // takePost delivers a post unless that was done; an error only when ctx ended.
 func (b *inbox) takePost(ctx context.Context, channel string, it item) error {
-	key, at := keyOf(it.post), stampOf(it.post)
-	if b.recent.has(key) || b.ledger.has(channel, key) {
+	if it.edited && !b.knew(channel, it.post) {
+		it.edited = false // the first wording was never seen: this is what was said
+	}
+	keys, at := it.keys()
+	if b.recent.has(keys[0]) || b.ledger.has(channel, keys[0]) {
 		return nil
 	}
 	for pause := retryPause; ; pause = min(2*pause, longestPause) {
@@ -285,14 +288,16 @@ func (b *inbox) takePost(ctx context.Context, channel string, it item) error {
 			err = b.deliver(ctx, m)
 		}
 		if err == nil {
-			b.recent.add(key)
-			b.ledger.take(channel, key, at, ok)
+			for _, key := range keys {
+				b.recent.add(key)
+				b.ledger.take(channel, key, at, ok)
+			}
 			return nil
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		b.a.log.Warn("a message was not taken; offering it again", "platform", Name, "message", key, "in", pause, "error", err)
+		b.a.log.Warn("a message was not taken; offering it again", "platform", Name, "message", keys[0], "in", pause, "error", err)
 		if err := sleep(ctx, pause); err != nil {
 			return err
 		}

@@ -112,6 +112,7 @@ func (l *ledger) of(channel string) *mark {
 	if m == nil {
 		m = &mark{Floor: l.start, Top: l.start, Taken: map[string]int64{}}
 		l.rooms[channel] = m
+		l.changed = true // also where nobody says a word before the next start
 	}
 	return m
 }

@@ -2,13 +2,12 @@ package mattermost
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
 	"strconv"
 	"time"
-
-	"encoding/json"
 
 	"github.com/mattermost/mattermost/server/public/model"
 
