@@ -173,11 +173,15 @@ func (a *Adapter) checkChannel(ctx context.Context, id string, add func(Finding)
 	add(Finding{What: fmt.Sprintf("#%s: %s missing", c.Name, strings.Join(missing, ", ")), Do: "allow the bot's role " + strings.Join(why, "; ") + "."})
 }
 
+// everything is what owners and administrators may do; discordgo's PermissionAll
+// leaves out the newer permissions, threads among them.
+const everything = ^int64(0)
+
 // permissions computes what a member may do in a channel.
 // Source: Discord developer documentation, "Permissions", Permission Overwrites.
 func permissions(g *discordgo.Guild, c *discordgo.Channel, roles []string, user string) int64 {
 	if g.OwnerID == user {
-		return discordgo.PermissionAll
+		return everything
 	}
 	mine := map[string]bool{g.ID: true} // everybody has the role with the server's id
 	for _, id := range roles {
@@ -190,7 +194,7 @@ func permissions(g *discordgo.Guild, c *discordgo.Channel, roles []string, user 
 		}
 	}
 	if has&discordgo.PermissionAdministrator != 0 {
-		return discordgo.PermissionAll
+		return everything
 	}
 	var everyone, byRole, byUser discordgo.PermissionOverwrite
 	for _, o := range c.PermissionOverwrites {

@@ -109,7 +109,11 @@ func (r *run) missed(id string) []item {
 	got, _ := r.page(id, url.Values{"limit": {fmt.Sprint(editPage)}})
 	since := max(m.Edited, m.Seen.time().UnixMilli())
 	for _, old := range got {
-		if parseID(old.ID) <= after && speaks(old) && old.EditedTimestamp != nil && old.EditedTimestamp.UnixMilli() > since {
+		if parseID(old.ID) > after || !speaks(old) || old.EditedTimestamp == nil {
+			continue
+		}
+		at := old.EditedTimestamp.UnixMilli()
+		if taken := at == m.Edited && old.ID == m.Edit; at >= since && !taken {
 			items = append(items, editItem(old))
 		}
 	}

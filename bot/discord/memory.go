@@ -47,6 +47,7 @@ func (f FileMemory) Keep(b []byte) error {
 type mark struct {
 	Seen   snowflake `json:"seen,omitempty"`   // the last message taken
 	Edited int64     `json:"edited,omitempty"` // the last edit taken, Unix milliseconds
+	Edit   string    `json:"edit,omitempty"`   // the message of it
 	Parent string    `json:"parent,omitempty"` // of a thread
 	DM     bool      `json:"dm,omitempty"`
 }
@@ -127,7 +128,10 @@ func (k *marks) advance(id string, m mark) {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	old := k.rooms[id]
-	m.Seen, m.Edited = max(m.Seen, old.Seen), max(m.Edited, old.Edited)
+	m.Seen = max(m.Seen, old.Seen)
+	if m.Edited < old.Edited || m.Edited == 0 {
+		m.Edited, m.Edit = old.Edited, old.Edit
+	}
 	if m.Parent == "" {
 		m.Parent = old.Parent
 	}

@@ -345,11 +345,14 @@ func (r *run) handle(id string, it item) {
 		}
 	}
 	done := mark{Parent: p.parent, DM: p.private, Edited: it.edited}
+	if it.edited != 0 {
+		done.Edit = it.message.ID
+	}
 	switch {
 	case it.message != nil && it.edited == 0:
 		done.Seen = parseID(it.message.ID)
 		if t := it.message.EditedTimestamp; t != nil {
-			done.Edited = t.UnixMilli()
+			done.Edited, done.Edit = t.UnixMilli(), it.message.ID
 		}
 	case it.press != nil:
 		done.Seen = it.at

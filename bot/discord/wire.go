@@ -25,7 +25,7 @@ type wire struct {
 	last     time.Time     // when something came
 	interval time.Duration // heartbeat, as the gateway's hello says
 	code     int           // close code, 0 for none
-	fell     chan struct{} // closed once nothing can come any more
+	fell     chan struct{} // closed once nothing can come any more: broken off, or closed by the server
 	down     bool
 }
 
@@ -45,7 +45,7 @@ func (w *wire) Read(p []byte) (int, error) {
 		}
 		w.code = w.scan.code
 	}
-	if err != nil && !w.down {
+	if (err != nil || w.code != 0) && !w.down {
 		w.down = true
 		close(w.fell)
 	}
