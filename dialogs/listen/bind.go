@@ -115,7 +115,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
-			case cur != nil && !cur.filled && (cur.q == qTorque || cur.q == qTemp || cur.q == qTeeth) && b.takeFollowing(&nb, c, i, &taken):
+			case cur != nil && !cur.filled && (cur.q == qTorque || cur.q == qTemp || cur.q == qTeeth || cur.weak) && b.takeFollowing(&nb, c, i, &taken):
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
@@ -146,6 +146,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			}
 			if nb.q == none && b.dragTalk && (nb.g.unit == uInLb || nb.g.unit == uNm) && nb.mods.total && !hasTag(c.items, pCaps) && !hasTag(c.items, pNut) {
 				nb.q = qTotalDrag
+				cur = &frame{q: qTotalDrag, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
 			}
 			if nb.q == qDrag && nb.mods.total {
 				nb.q = qTotalDrag
@@ -156,6 +157,9 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			continue
 		}
 		if q := b.frameTag(c, i); q != none && i != taken {
+			if q == qBacklash && cur != nil && !cur.filled && cur.clause == ci && cur.q == qSpread {
+				continue // "spread of the lash"
+			}
 			// what only the size of a number or a lone word suggests gives way
 			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance || quantityOf(it) == none || weakMark[it.text]
 			if cur != nil && !cur.filled && cur.clause == ci && weak && cur.q != qShim && !(q == qTeeth && cur.q == qTeeth) {
@@ -174,6 +178,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			if isSign(c.items, i+1, ":") || i+1 == len(c.items) && c.mark == ':' {
 				cur.head = cur.mods.which
 			}
+			cur.weak = strings.HasSuffix(it.text, " at")
 			pending = mods{}
 			continue
 		}
@@ -540,7 +545,7 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	marked := next.tags.hasAny(pHead, pPinion) && signedFigure(c.items, i+1)
 	tall := b.expect.q == qHeight || hasTag(c.items, qHeight) || standsTall(c.items, i+1)
 	switch {
-	case t.has(wBefore):
+	case t.has(wBefore), it.text == "before" && apartSoon(c.items, i+1):
 		m.which = "before_teardown"
 	case t.has(wSetup):
 		m.which = "setup"
@@ -573,6 +578,22 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	case t.has(wNew) && !other:
 		m.which = "new"
 	}
+}
+
+// apartSoon: "before I took anything apart" in all its forms.
+func apartSoon(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+5; k++ {
+		switch items[k].text {
+		case "took", "tore", "tear", "strip", "stripped", "stripping", "teardown", "disassembly", "dismantling", "apart", "touched", "opened", "touching":
+			return true
+		case "pulled", "pull", "pulling", "taking", "take":
+			return isWord(items, k+1, "it", "the", "anything", "this", "that", "everything", "carrier", "diff") || k+1 >= len(items) || items[k+1].tags.hasAny(pCarrier, pPinion, pRing)
+		}
+		if items[k].kind == signItem || items[k].group != nil {
+			return false
+		}
+	}
+	return false
 }
 
 // cantBeOld: a torque, a temperature or a drive is of now.
@@ -873,11 +894,28 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 // answer binds a number to what the bot asked.
 func (b *binder) answer(nb *bound, c *clause, i int) {
 	e := b.expect
-	if u := nb.g.unit; (u == uFtLb || u == uNm && !b.dragTalk) && (hasTag(c.items, pNut) || hasTag(c.items, pCaps) || hasTag(c.items, pRingBolts) || hasTag(c.items, pCover)) {
-		nb.q = qTorque
-		for k := range c.items {
-			b.modsOf(c, k, &nb.mods)
+	// 80 ft lb beside the bolts it is of, in this clause or the one before
+	if u := nb.g.unit; u == uFtLb || u == uNm && !b.dragTalk {
+		for ci := nb.clause; ci >= 0 && ci >= nb.clause-1; ci-- {
+			o := &b.clauses[ci]
+			if o.sentence != c.sentence || ci != nb.clause && hasFigureGroup(*o) || !(hasTag(o.items, pNut) || hasTag(o.items, pCaps) || hasTag(o.items, pRingBolts) || hasTag(o.items, pCover)) {
+				continue
+			}
+			nb.q = qTorque
+			for k := range o.items {
+				b.modsOf(o, k, &nb.mods)
+			}
+			return
 		}
+	}
+	// pinion 15 in lb
+	if nb.g.unit == uInLb && nb.mods.pinion && !nb.mods.total {
+		nb.q = qDrag
+		return
+	}
+	// 158 on the housing
+	if b.breakIn && nb.g.unit == noUnit && len(nb.g.values) == 1 && isWord(c.items, i+1, "on", "at") && placeOfHeat(c.items, i+2) {
+		nb.q = qTemp
 		return
 	}
 	if e.q == none && teethPair(nb.g, isWord(c.items, i+1, "set", "gears", "gear set", "gearset", "ratio", "ring and pinion", "combo", "cut")) {
@@ -937,6 +975,15 @@ func changedBy(items []item, i int) bool {
 			continue
 		}
 		return false
+	}
+	return false
+}
+
+func placeOfHeat(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+3; k++ {
+		if items[k].tags.hasAny(pHousing, pCarrier, pCover, qTemp) {
+			return true
+		}
 	}
 	return false
 }

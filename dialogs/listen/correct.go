@@ -387,7 +387,7 @@ func (a *analysis) contrasts() bool {
 		return true
 	}
 	last := a.talk[len(a.talk)-1]
-	told := last.bot() && !strings.Contains(last.text, "?") && strings.ContainsAny(last.text, "0123456789") || last.bot() && strings.Contains(last.text, "right?")
+	told := last.bot() && !strings.Contains(last.text, "?") || last.bot() && strings.Contains(last.text, "right?")
 	if told && len(words) > 1 && len(words) <= 6 && noFirst[words[0]] {
 		for _, w := range words[1:] {
 			if w == "#" {
@@ -404,6 +404,12 @@ func (a *analysis) contrasts() bool {
 	if last.bot() && len(words) <= 5 && sideSlip.in(words) {
 		return true
 	}
+	if told && len(words) <= 8 && toldSlip.inAny(words) {
+		return true
+	}
+	if told && len(words) <= 5 && !slices.Contains(words, "#") && shouldBe.inAny(words) && (unitNamed(a.tokens) != "" || a.namedQuantity(nil) != "") {
+		return true
+	}
 	if len(words) >= 3 && len(words) <= 9 && (words[0] == "no" || words[0] == "nope" || words[0] == "nah" || words[0] == "wrong") && !slices.Contains(words, "#") && !slices.Contains(words, "?") {
 		for _, w := range words[1:3] {
 			if w == "that" || w == "thats" || w == "its" || w == "it" || w == "was" {
@@ -418,6 +424,9 @@ var (
 	noFirst  = wordSet("no nope nah wrong incorrect negative non nein")
 	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
 )
+
+// toldSlip are short words that mend what the bot has just told.
+var toldSlip = compileTrigger(`sorry | other way , | other way sorry | it was # | was # notches | its # not | was actually # | only # | just # notches & # | toe | heel | high | low | face | flank | root | coast | drive | left | right | pinion | total | center | centered`)
 
 // onlyUnit: the message is a unit and nothing else.
 func onlyUnit(tokens []token) bool {

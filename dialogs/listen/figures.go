@@ -334,6 +334,9 @@ func nextIsQuantityValue(items []item, i int) bool {
 	case "more", "new", "old", "of", "go", "run", "drives", "drive", "check", "set", "pattern", "others", "other", "shim", "pack", "teeth", "setup", "sides", "time":
 		// "9 old 8 new", "9 of lash": values; "2 new nuts": a count
 		k := i + 2
+		if k < len(items) && items[k].tags.hasAny(pRingBolts, pCaps, pBearing, pSeal, pNut, pSleeve, pCover) {
+			return false
+		}
 		return !(k < len(items) && countNouns[items[k].text]) && next.text != "time"
 	}
 	return false

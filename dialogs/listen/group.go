@@ -298,6 +298,17 @@ func readGroup(items []item, i int) (*group, int) {
 	case seps["+"] > 0:
 		g.mixed = true
 	}
+	// "20 and 13, 33 all up": the last is the sum of the others
+	if n >= 3 && end < len(items) && items[end].tags.has(mSum) {
+		sum := 0.0
+		for _, v := range g.values[:n-1] {
+			sum += v.val
+		}
+		if math.Abs(sum-g.values[n-1].val) <= 1e-9*math.Max(1, sum) {
+			g.values, g.positions, g.sum = g.values[:n-1], g.positions[:n-1], true
+			return g, end + 1 - i
+		}
+	}
 	// a stated total behind: 200 + 41 = 241, "20 and 21 for 41 total"
 	end = g.total(items, end)
 	// 9 +/- 1, 9±1: the tolerance is no reading; 9+ is no exact one

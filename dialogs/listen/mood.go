@@ -152,6 +152,9 @@ func isLetters(w string) bool {
 	return w != "" && (w[0] >= 'a' && w[0] <= 'z' || w[0] >= 0x80)
 }
 
+// saysSo are verbs that make the word before them a noun: "paint shows".
+var saysSo = wordSet("shows showed is was are says said reads looks came went has showing job wrench gun still")
+
 // ordered says whether a clause is an order: it opens with a bare verb, or it
 // tells the other what to do.
 func ordered(c clause, sender Sender) bool {
@@ -164,7 +167,7 @@ func ordered(c clause, sender Sender) bool {
 		return sender == Mentor || words[0] == "set" && len(words) > 1 && words[1] != "#" && words[1] != "up" && words[1] != "is" && words[1] != "of"
 	}
 	if imperative[words[0]] {
-		return true
+		return len(words) < 2 || !saysSo[words[1]]
 	}
 	return len(words) > 1 && (words[0] == "you" || words[0] == "u") && (words[1] == "should" || words[1] == "need" || words[1] == "want" || words[1] == "gotta" || words[1] == "could" || words[1] == "can")
 }

@@ -141,7 +141,7 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return 1, tense, true
 	case it.tags.has(vLoosen) && it.text != "out" && it.text != "counterclockwise":
 		return -1, tense, true
-	case it.tags.has(vRemove) && it.text != "minus" && it.text != "lost" && it.text != "dropped" && it.text != "cut":
+	case it.tags.has(vRemove) && it.text != "minus" && (it.text != "lost" || figureWithin(items, i+1, 1)) && it.text != "dropped" && it.text != "cut":
 		return -1, tense, false
 	case isWord(items, i, "dropped", "cut") && byAmount(items, i+1):
 		return -1, tense, false
@@ -224,6 +224,16 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 		}
 	}
 	adjusters := hasTag(items, qAdjuster) || m.adjusterTalk()
+	if placeless(items) && hasAnyText(items, "turned", "moved", "went", "cranked", "wound", "spun", "shifted") && c.at(0)&notDone == 0 && m.sender != Mentor {
+		for i, it := range items {
+			if it.group != nil && it.group.unit == uNotch && !m.claimed[[2]int{ci, i}] {
+				m.claimed[[2]int{ci, i}] = true
+				m.verbs = true
+				m.asks = append(m.asks, "which adjuster, and in or out?")
+				return it.group, none
+			}
+		}
+	}
 	if len(verbs) == 0 {
 		return m.elliptic(ci, adjusters, lastAmount, lastPlace)
 	}

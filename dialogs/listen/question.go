@@ -117,7 +117,7 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 }
 
 // jobWords are what a question about the job has though it names no part.
-var jobWords = compileTrigger(`approve | approves | signs off | anything else | before i close | before we close | before closing | slinger | baffle | spreader | hypoid | threadlocker | yoke | flange | a thou | dial indicator | job report | the report | report | trial assembl* | this job | the job | warranty | this axle | this diff | on this one | plus mark | plus mean | mark mean | before i start | to start | photo | pic | picture | pattern | the customer* phone | customer* ~ number | customer* ~ phone | customer* ~ address | customer* ~ name | customer* ~ email | the sheet | spec | loose end* | sign off | signed off | so far | setup | shim* | break in | breakin | reminder | remind | ring gear | pinion | teardown | rework | who did | who measured | measure`)
+var jobWords = compileTrigger(`tool list | tools for | originally | in the left | in the right | from the kit | approve | approves | signs off | anything else | before i close | before we close | before closing | slinger | baffle | spreader | hypoid | threadlocker | yoke | flange | a thou | dial indicator | job report | the report | report | trial assembl* | this job | the job | warranty | this axle | this diff | on this one | plus mark | plus mean | mark mean | before i start | to start | photo | pic | picture | pattern | the customer* phone | customer* ~ number | customer* ~ phone | customer* ~ address | customer* ~ name | customer* ~ email | the sheet | spec | loose end* | sign off | signed off | so far | setup | shim* | break in | breakin | reminder | remind | ring gear | pinion | teardown | rework | who did | who measured | measure`)
 
 // customerData are asked of the assistant, which does not give them out.
 var customerData = compileTrigger(`customer* ~ phone | customer* ~ number | customer* ~ address | customer* ~ name | customer* ~ email | owner* ~ phone | owner* ~ address ! match number | ask the customer`)
@@ -149,7 +149,7 @@ func strongShop(clauses []clause) bool {
 func selfContained(topics []string) bool {
 	for _, t := range topics {
 		switch t {
-		case TopicConvert, TopicWhatToChange, TopicStartShim, TopicBacklash, TopicUnderstood, TopicStatus, TopicPattern, TopicBreakIn, TopicHeat:
+		case TopicConvert, TopicShims, TopicWhatToChange, TopicStartShim, TopicBacklash, TopicUnderstood, TopicStatus, TopicPattern, TopicBreakIn, TopicHeat:
 			return true
 		}
 	}

@@ -119,6 +119,11 @@ func (r resolver) resolve(b bound) outcome {
 		}
 		return out
 	}
+	if b.q == qShim && b.g.unit == noUnit && !b.asked && oneDigit(b.g) && len(b.g.values) == 1 && r.sys != unit.Metric {
+		// a stack of 3 thou is rare, a change of 3 thou is not
+		out.ask = &Ask{Text: "is the " + whats[0].Name() + " " + b.g.text + " thou, or changed by it?", Choices: []string{whats[0].Name() + " " + b.g.text + " thou", "added " + b.g.text + " to the " + strings.TrimSuffix(whats[0].Name(), " shim")}}
+		return out
+	}
 	for _, w := range whats {
 		rd, why := r.read(b, w, b.g)
 		if why != nil {

@@ -252,6 +252,9 @@ func splitApostrophe(w string) []piece {
 	case "ve":
 		return []piece{{head, 0, i}, {"have", i, len(w)}}
 	case "d":
+		if !contracts[head] && head != "i" && head != "you" && head != "we" && head != "they" {
+			break // "ok'd"
+		}
 		return []piece{{head, 0, i}, {"would", i, len(w)}}
 	}
 	return []piece{{head + tail, 0, len(w)}}
