@@ -48,6 +48,7 @@ type Config struct {
 	Store    *store.Store
 	Desk     func() Desk // asked once a turn, so that reloaded rules count from the next message on
 	People   []Person
+	Newcomer Newcomer // who the others are; nil: strangers
 	Adapters map[string]Adapter // by the name that accounts and the log use
 	// Painter is asked for the first time when there is a picture to draw; nil: there
 	// are none.
@@ -87,7 +88,7 @@ func New(c Config) (*Bot, error) {
 	case len(c.Adapters) == 0:
 		return nil, errors.New("a bot needs a platform to talk on")
 	}
-	p, err := newPeople(slices.Clone(c.People))
+	p, err := newPeople(slices.Clone(c.People), c.Newcomer)
 	if err != nil {
 		return nil, err
 	}

@@ -1,7 +1,10 @@
 package bot
 
 import (
+	"cmp"
+	"context"
 	"fmt"
+	"slices"
 	"sync"
 
 	"shimwright/calc/unit"
@@ -22,21 +25,29 @@ type account struct {
 	id UserID
 }
 
-// people finds persons by account and by name. It does not change but for the
-// strangers already reported.
+// Newcomer says who an account is that belongs to none of the listed people, from
+// what the platform knows of it, a group or a role; false for a stranger. It is asked
+// with each message of such an account and may block for as long as ctx lets it. An
+// error means that it cannot be known now: the message is then delivered again.
+type Newcomer func(ctx context.Context, on string, who UserID) (Person, bool, error)
+
+// people finds persons by account and by name. The listed ones do not change;
+// besides there are the newcomers seen so far and the strangers already reported.
 type people struct {
 	byAccount map[account]*Person
 	byName    map[string]*Person
 	all       []Person
+	newcomer  Newcomer // may be nil
 
 	mu       sync.Mutex
+	joined   map[account]Person
 	reported map[account]bool
 }
 
-func newPeople(list []Person) (*people, error) {
+func newPeople(list []Person, newcomer Newcomer) (*people, error) {
 	p := &people{
-		byAccount: map[account]*Person{}, byName: map[string]*Person{},
-		all: list, reported: map[account]bool{},
+		byAccount: map[account]*Person{}, byName: map[string]*Person{}, newcomer: newcomer,
+		all: list, joined: map[account]Person{}, reported: map[account]bool{},
 	}
 	for i := range list {
 		person := &list[i]
@@ -58,6 +69,65 @@ func newPeople(list []Person) (*people, error) {
 	return p, nil
 }
 
+// find gives who an account belongs to, false for a stranger.
+func (p *people) find(ctx context.Context, a account) (Person, bool, error) {
+	if person := p.byAccount[a]; person != nil {
+		return *person, true, nil
+	}
+	if p.newcomer == nil {
+		return Person{}, false, nil
+	}
+	person, ok, err := p.newcomer(ctx, a.on, a.id)
+	if err != nil {
+		return Person{}, false, err
+	}
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if !ok || person.Name == "" {
+		delete(p.joined, a)
+		return Person{}, false, nil
+	}
+	if p.taken(a, person.Name) {
+		person.Name += " (" + a.on + ")" // the log must not take two people for one
+	}
+	if p.taken(a, person.Name) {
+		person.Name += " " + string(a.id)
+	}
+	person.Accounts = map[string]UserID{a.on: a.id}
+	if len(p.joined) < 10_000 {
+		p.joined[a] = person
+	}
+	return person, true, nil
+}
+
+// taken says whether somebody else has a name.
+func (p *people) taken(a account, name string) bool {
+	if p.byName[name] != nil {
+		return true
+	}
+	for other, person := range p.joined {
+		if other != a && person.Name == name {
+			return true
+		}
+	}
+	return false
+}
+
+// everybody gives the listed people and the newcomers.
+func (p *people) everybody() []Person {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if len(p.joined) == 0 {
+		return p.all
+	}
+	out := slices.Clone(p.all)
+	for _, person := range p.joined {
+		out = append(out, person)
+	}
+	slices.SortStableFunc(out[len(p.all):], func(a, b Person) int { return cmp.Compare(a.Name, b.Name) })
+	return out
+}
+
 // stranger says whether an account is reported for the first time.
 func (p *people) stranger(a account) bool {
 	p.mu.Lock()
@@ -74,9 +144,10 @@ func (p *people) stranger(a account) bool {
 func (p *people) accounts(on string, names []string) []UserID {
 	var out []UserID
 	seen := map[UserID]bool{}
+	everybody := p.everybody()
 	for _, name := range names {
-		for i := range p.all {
-			person := &p.all[i]
+		for i := range everybody {
+			person := &everybody[i]
 			id, has := person.Accounts[on]
 			if has && !seen[id] && (person.Name == name || p.byName[name] == nil && string(person.Role) == name) {
 				seen[id] = true

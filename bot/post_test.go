@@ -160,7 +160,7 @@ func TestPeopleMustBeClear(t *testing.T) {
 		{{Name: "ann"}, {Name: "ann"}},
 		{{Name: "ann", Accounts: map[string]UserID{"chat": "1"}}, {Name: "ben", Accounts: map[string]UserID{"chat": "1"}}},
 	} {
-		if _, err := newPeople(list); err == nil {
+		if _, err := newPeople(list, nil); err == nil {
 			t.Errorf("%+v is accepted", list)
 		}
 	}

@@ -32,9 +32,9 @@ func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
 			err = b.tell(on, m, broken(id))
 		}
 	}()
-	t, ok := b.newTurn(on, m)
-	if !ok {
-		return nil
+	t, err := b.newTurn(ctx, on, m)
+	if t == nil || err != nil {
+		return err
 	}
 	// A turn that has begun goes on when the platform's connection ends.
 	inner, cancel := b.turnContext(ctx)
@@ -72,21 +72,24 @@ type turn struct {
 	sure bool // the message is meant for the assistant
 }
 
-// newTurn makes the message one of the shop, false where it is none.
-func (b *Bot) newTurn(on string, m Message) (*turn, bool) {
-	person := b.people.byAccount[account{on, m.Author}]
-	if person == nil {
+// newTurn makes the message one of the shop, nil where it is none.
+func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) {
+	person, known, err := b.people.find(ctx, account{on, m.Author})
+	switch {
+	case err != nil:
+		return nil, fmt.Errorf("who wrote a message is not known: %w", err)
+	case !known:
 		if b.people.stranger(account{on, m.Author}) {
 			b.log.Info("messages of an unknown account are ignored", "platform", on, "account", m.Author)
 		}
-		return nil, false
+		return nil, nil
 	}
 	if m.At.IsZero() {
 		m.At = b.now()
 	}
 	text, called := calledBy(b.names, clean(m.Text))
 	if text == "" && m.EditOf == "" {
-		return nil, false // a picture alone, too: nothing can be read from it yet
+		return nil, nil // a picture alone, too: nothing can be read from it yet
 	}
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
 	t.said = dialogs.Said{
@@ -96,7 +99,7 @@ func (b *Bot) newTurn(on string, m Message) (*turn, bool) {
 	if m.EditOf != "" {
 		t.said.Edits = on + ":" + string(m.EditOf)
 	}
-	return t, true
+	return t, nil
 }
 
 // take answers the message, from the door on.
