@@ -48,7 +48,7 @@ type Config struct {
 	Store    *store.Store
 	Desk     func() Desk // asked once a turn, so that reloaded rules count from the next message on
 	People   []Person
-	Newcomer Newcomer // who the others are; nil: strangers
+	Newcomer Newcomer           // who the others are; nil: strangers
 	Adapters map[string]Adapter // by the name that accounts and the log use
 	// Painter is asked for the first time when there is a picture to draw; nil: there
 	// are none.
