@@ -123,11 +123,18 @@ func (s *Server) createPost(w http.ResponseWriter, me string, body []byte) {
 	reply(w, 201, stripped(p))
 }
 
-// HoldPending makes a pending id look as if its post were being made.
-func (s *Server) HoldPending(id string) {
+// Pend has a pending id stand for a post, or for one that is being made when empty.
+func (s *Server) Pend(id, post string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	s.pending[id] = &pendingPost{until: time.Now().Add(30 * time.Second)}
+	s.pending[id] = &pendingPost{post: post, until: time.Now().Add(30 * time.Second)}
+}
+
+// Unpend forgets it.
+func (s *Server) Unpend(id string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	delete(s.pending, id)
 }
 
 // addPost stores a post and tells everybody in the channel.

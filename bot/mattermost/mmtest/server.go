@@ -184,6 +184,13 @@ func (s *Server) Fail(f Fault) {
 	s.faults = append(s.faults, &f)
 }
 
+// Mend ends all faults.
+func (s *Server) Mend() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.faults = nil
+}
+
 // LoseFiles leaves the next n files out of their posts without a word.
 func (s *Server) LoseFiles(n int) {
 	s.mu.Lock()
