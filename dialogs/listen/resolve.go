@@ -72,7 +72,7 @@ func (r resolver) resolve(b bound) outcome {
 	whats := r.targets(b)
 	if b.moods&moodOrder != 0 && b.moods&blocked == moodOrder && b.set && len(whats) > 0 {
 		// "set lash at 8": the past of set is set
-		out.ask = &Ask{Text: "is " + whats[0].Name() + " " + b.g.text + " measured, or wanted?", Choices: []string{whats[0].Name() + " is " + b.g.text, "want " + whats[0].Name() + " " + b.g.text}}
+		out.ask = &Ask{Text: "is " + whats[0].Name() + " " + b.g.text + " measured, or wanted?", Choices: []string{whats[0].Name() + " is " + b.g.text}}
 		return out
 	}
 	if b.moods&blocked != 0 {
@@ -88,7 +88,7 @@ func (r resolver) resolve(b bound) outcome {
 	}
 	if len(whats) == 0 {
 		if b.q == qShim {
-			out.ask = &Ask{Text: "which shim is " + b.g.text + "?", Choices: []string{"pinion shim " + b.g.text, "left shim " + b.g.text, "right shim " + b.g.text}}
+			out.ask = &Ask{Text: "which shim is " + b.g.text + "?", Choices: r.shimChoices(b)}
 		}
 		return out
 	}
@@ -97,7 +97,10 @@ func (r resolver) resolve(b bound) outcome {
 		return out
 	}
 	if b.moods&moodDoubt != 0 {
-		out.ask = &Ask{Text: "is " + b.g.text + " measured, or a guess?", Choices: []string{whats[0].Name() + " " + b.g.text}}
+		out.ask = &Ask{Text: "is " + b.g.text + " measured, or a guess?"}
+		if !b.g.inexact && !b.g.mixed {
+			out.ask.Choices = []string{whats[0].Name() + " " + b.g.text}
+		}
 		return out
 	}
 	if b.g.mixed || b.g.inexact && b.q != qDistance {
@@ -131,6 +134,17 @@ func (r resolver) resolve(b bound) outcome {
 		}
 		out.readings = append(out.readings, rd)
 		out.warn = append(out.warn, warnings(rd, b)...)
+	}
+	return out
+}
+
+// shimChoices offers the stacks a shim of this thickness can be in.
+func (r resolver) shimChoices(b bound) []string {
+	var out []string
+	for _, w := range []What{ShimPinion, ShimLeft, ShimRight} {
+		if _, bad := r.read(b, w, b.g); bad == nil {
+			out = append(out, w.Name()+" "+b.g.text)
+		}
 	}
 	return out
 }
@@ -317,9 +331,13 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		}
 		return fits[0].values, fits[0].form, nil
 	case len(fits) == 2:
+		name := q.name
+		if w == Torque {
+			name = "torqued to" // "torque 75 N·m" would be an order
+		}
 		return nil, scaled{}, &outcome{ask: &Ask{
 			Text:    q.name + " " + g.text + ": which unit?",
-			Choices: []string{q.name + " " + g.text + " " + fits[0].form.label, q.name + " " + g.text + " " + fits[1].form.label},
+			Choices: []string{name + " " + g.text + " " + fits[0].form.label, name + " " + g.text + " " + fits[1].form.label},
 		}}
 	}
 	// not possible as typed; would it be in the other habit?
