@@ -61,13 +61,18 @@ type Adapter struct {
 	sending *sending
 	said    *said // once-only log lines
 
+	registering sync.Mutex // held while slash commands are brought up to date
+
 	mu  sync.Mutex
 	own identity
 }
 
 // identity is who the bot is on Discord.
 type identity struct {
-	user, application string
+	user, name, application string
+	// roles are the ones Discord has made for the bot, one a server. They have its
+	// name, and people pick them from the list when they mean the bot.
+	roles []string
 }
 
 // New makes an Adapter. It does not connect yet.
@@ -198,6 +203,17 @@ func (a *Adapter) me(ctx context.Context) (identity, error) {
 		a.own.user = u.ID
 	}
 	return a.own, nil
+}
+
+// setRole notes the bot's own role of a server.
+func (a *Adapter) setRole(roles []*discordgo.Role) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	for _, r := range roles {
+		if r != nil && r.Managed && r.Name == a.own.name && !slices.Contains(a.own.roles, r.ID) {
+			a.own.roles = append(a.own.roles, r.ID)
+		}
+	}
 }
 
 func (a *Adapter) setOwn(user, application string) {

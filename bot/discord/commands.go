@@ -106,9 +106,9 @@ func command(d discordgo.ApplicationCommandInteractionData) (string, *discordgo.
 // registerCommands brings a server's commands up to date. Two hundred a day may be
 // made, so it is asked only when the definitions have changed since.
 func (r *run) registerCommands(guild string) {
-	r.a.mu.Lock()
-	application := r.a.own.application
-	r.a.mu.Unlock()
+	r.a.registering.Lock()
+	defer r.a.registering.Unlock()
+	application := r.application()
 	if application == "" || guild == "" {
 		return
 	}
@@ -132,4 +132,23 @@ func (r *run) registerCommands(guild string) {
 	}
 	r.a.marks.setCommand(guild, hash)
 	r.a.c.Log.Info("slash commands registered", "server", guild)
+}
+
+// application is the bot's application, which READY usually tells.
+func (r *run) application() string {
+	r.a.mu.Lock()
+	known := r.a.own.application
+	r.a.mu.Unlock()
+	if known != "" {
+		return known
+	}
+	var app struct {
+		ID string `json:"id"`
+	}
+	if err := r.a.poster.Call(r.ctx, get(discordgo.EndpointApplications+"/@me"), &app); err != nil {
+		r.a.c.Log.Warn("the application cannot be looked at, so no slash commands are registered", "error", err)
+		return ""
+	}
+	r.a.setOwn("", app.ID)
+	return app.ID
 }

@@ -26,6 +26,7 @@ func (r *run) survey(guilds []string) {
 		if r.a.c.Guild != "" && g != r.a.c.Guild {
 			continue
 		}
+		r.registerCommands(g)
 		var active struct {
 			Threads []*discordgo.Channel `json:"threads"`
 		}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strings"
 
 	"github.com/bwmarrin/discordgo"
@@ -85,7 +86,9 @@ func (r *run) changed(id, text string) bool {
 
 // unmention takes the bot's own mention out of a text and says whether there was one.
 func (a *Adapter) unmention(m *discordgo.Message) (string, bool) {
-	own := a.ownID()
+	a.mu.Lock()
+	own, roles := a.own.user, slices.Clone(a.own.roles)
+	a.mu.Unlock()
 	mentioned := false
 	for _, u := range m.Mentions {
 		mentioned = mentioned || u != nil && u.ID == own && own != ""
@@ -94,7 +97,11 @@ func (a *Adapter) unmention(m *discordgo.Message) (string, bool) {
 	if own == "" {
 		return text, mentioned
 	}
-	for _, form := range []string{"<@" + own + ">", "<@!" + own + ">"} {
+	forms := []string{"<@" + own + ">", "<@!" + own + ">"}
+	for _, r := range roles {
+		forms = append(forms, "<@&"+r+">")
+	}
+	for _, form := range forms {
 		for strings.Contains(text, form) {
 			mentioned = true
 			before, after, _ := strings.Cut(text, form)

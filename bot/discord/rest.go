@@ -54,6 +54,7 @@ func newSession(token string, client *http.Client) (*discordgo.Session, error) {
 	s.ShouldReconnectVoiceOnSessionError = false
 	s.ShouldRetryOnRateLimit = false
 	s.MaxRestRetries = 0
+	s.LogLevel = discordgo.LogError - 1 // it writes to standard error; what matters is logged here
 	s.UserAgent = "DiscordBot (shimwright, 1) discordgo/" + discordgo.VERSION
 	return s, nil
 }

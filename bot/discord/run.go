@@ -72,7 +72,9 @@ func (r *run) hear(event any) {
 		r.guild(e.Guild)
 	case *discordgo.ThreadListSync:
 		for _, t := range e.Threads {
-			r.found(placeOf(t, e.GuildID))
+			if t != nil {
+				r.found(placeOf(t, e.GuildID))
+			}
 		}
 	case *discordgo.ThreadCreate:
 		r.thread(e.Channel, e.NewlyCreated)
@@ -106,6 +108,11 @@ func (r *run) ready(e *discordgo.Ready) {
 		application = e.Application.ID
 	}
 	r.a.setOwn(user, application)
+	if e.User != nil {
+		r.a.mu.Lock()
+		r.a.own.name = e.User.Username
+		r.a.mu.Unlock()
+	}
 	r.a.c.Log.Info("connected to Discord", "user", user, "servers", len(e.Guilds))
 	r.a.places.disconnected()
 	r.mu.Lock()
@@ -126,8 +133,11 @@ func (r *run) guild(g *discordgo.Guild) {
 		}
 		return
 	}
+	r.a.setRole(g.Roles)
 	for _, c := range slices.Concat(g.Channels, g.Threads) {
-		r.found(placeOf(c, g.ID))
+		if c != nil {
+			r.found(placeOf(c, g.ID))
+		}
 	}
 	r.start(func() { r.registerCommands(g.ID) })
 }

@@ -40,8 +40,8 @@ func TestScanner(t *testing.T) {
 			if rapid.Bool().Draw(t, "trap") {
 				payload = append(serverFrame(8, binary.BigEndian.AppendUint16(nil, 4004)), `{"heartbeat_interval":1}`...)
 			}
-			if rapid.IntRange(0, 5).Draw(t, "long") == 0 {
-				payload = make([]byte, 70_000)
+			if rapid.IntRange(0, 40).Draw(t, "long") == 0 {
+				payload = make([]byte, 66_000)
 			}
 			stream = append(stream, serverFrame(rapid.SampledFrom([]byte{1, 2, 9, 10}).Draw(t, "opcode"), payload)...)
 		}

@@ -317,7 +317,7 @@ func (s *Server) identify(c *connection, data json.RawMessage) {
 		"guilds": []any{map[string]any{"id": s.Guild, "unavailable": true}}, "application": map[string]any{"id": s.App, "flags": 0},
 	})
 	x.dispatch("READY", b)
-	guild := map[string]any{"id": s.Guild, "name": "shop", "owner_id": s.Ann.ID, "channels": []any{}, "threads": []any{}}
+	guild := map[string]any{"id": s.Guild, "name": "shop", "owner_id": s.Ann.ID, "roles": s.roles()}
 	var channels, threads []*Channel
 	for _, ch := range s.channels {
 		switch {

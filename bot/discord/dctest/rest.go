@@ -32,7 +32,7 @@ func (s *Server) routes() http.Handler {
 	handle("PUT /api/v9/applications/{app}/guilds/{guild}/commands", s.setCommands)
 	handle("GET /api/v9/guilds/{guild}", s.guild)
 	handle("GET /api/v9/guilds/{guild}/members/{user}", func(w http.ResponseWriter, r *http.Request) {
-		reply(w, 200, map[string]any{"user": s.Bot, "roles": []string{s.App}})
+		reply(w, 200, map[string]any{"user": s.Bot, "roles": []string{s.Role}})
 	})
 	handle("GET /api/v9/guilds/{guild}/threads/active", s.activeThreads)
 	handle("GET /api/v9/channels/{channel}", s.on(func(c *Channel, w http.ResponseWriter, r *http.Request, _ []byte) { reply(w, 200, c) }))
@@ -129,10 +129,15 @@ func (s *Server) application(w http.ResponseWriter, _ *http.Request) {
 func (s *Server) guild(w http.ResponseWriter, _ *http.Request) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	reply(w, 200, map[string]any{"id": s.Guild, "name": "shop", "owner_id": s.Ann.ID, "roles": []any{
+	reply(w, 200, map[string]any{"id": s.Guild, "name": "shop", "owner_id": s.Ann.ID, "roles": s.roles()})
+}
+
+// roles are the server's; with mu held.
+func (s *Server) roles() []any {
+	return []any{
 		map[string]any{"id": s.Guild, "name": "@everyone", "permissions": "0"},
-		map[string]any{"id": s.App, "name": "shimwright", "permissions": strconv.FormatInt(s.permissions, 10)},
-	}})
+		map[string]any{"id": s.Role, "name": s.Bot.Username, "managed": true, "permissions": strconv.FormatInt(s.permissions, 10)},
+	}
 }
 
 func (s *Server) activeThreads(w http.ResponseWriter, _ *http.Request) {

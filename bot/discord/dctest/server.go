@@ -92,6 +92,7 @@ type Server struct {
 	Channel string // the first channel
 	Bot     User
 	App     string
+	Role    string // the one that Discord has made for the bot
 	Ann     User
 	Ben     User
 
@@ -132,7 +133,7 @@ func New(t testing.TB) *Server {
 		channels: map[string]*Channel{}, nonces: map[string]nonceSeen{}, files: map[string][]byte{},
 		interactions: map[string]*Interaction{}, sessions: map[string]*session{},
 	}
-	s.Guild, s.App = s.id(), s.id()
+	s.Guild, s.App, s.Role = s.id(), s.id(), s.id()
 	s.Bot = User{ID: s.App, Username: "shimwright", Bot: true}
 	s.Ann, s.Ben = User{ID: s.id(), Username: "ann"}, User{ID: s.id(), Username: "ben"}
 	s.Channel = s.AddChannel("axles")
