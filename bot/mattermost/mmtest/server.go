@@ -125,6 +125,15 @@ func (s *Server) AddUser(name string, isBot bool) (id, tok string) {
 	return u.Id, tok
 }
 
+// AddToken makes one more token of an account.
+func (s *Server) AddToken(user string) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	tok := model.NewId()
+	s.tokens[tok] = &token{user: user}
+	return tok
+}
+
 // AddChannel makes a channel with members.
 func (s *Server) AddChannel(name string, kind model.ChannelType, members ...string) string {
 	s.mu.Lock()
