@@ -26,6 +26,7 @@ func BenchmarkAnswer(b *testing.B) {
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			d := dctest.New(b)
+			d.Unchecked()
 			a, err := New(Config{Token: dctest.Token, Guild: d.Guild, MessageContent: true, API: d.URL, Memory: &keep{}, Now: time.Now, Log: discard()})
 			if err != nil {
 				b.Fatal(err)

@@ -2,9 +2,11 @@ package discord
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"log/slog"
 	"net/http"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -208,5 +210,29 @@ func TestCheck(t *testing.T) {
 				t.Errorf("only %d things were looked at: %+v", len(found), found)
 			}
 		})
+	}
+}
+
+// TestDeployPage: the invitation asks for exactly what the program needs.
+func TestDeployPage(t *testing.T) {
+	t.Parallel()
+	page, err := os.ReadFile("../../deploy/discord.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var bits int64
+	for _, p := range needed() {
+		bits |= p.bit
+		if !strings.Contains(string(page), "| "+p.name+" |") {
+			t.Errorf("the page does not have %s", p.name)
+		}
+	}
+	for _, want := range []string{
+		fmt.Sprintf("permissions=%d\n", bits), fmt.Sprintf("permissions=%d`", bits|discordgo.PermissionManageThreads),
+		"scope=bot+applications.commands", "/" + sayCommand, "/" + formCommand,
+	} {
+		if !strings.Contains(string(page), want) {
+			t.Errorf("the page does not have %q", want)
+		}
 	}
 }

@@ -119,6 +119,7 @@ type Server struct {
 	identifies   int
 	resumes      int
 	closed       bool
+	unchecked    bool
 }
 
 type nonceSeen struct {
@@ -165,6 +166,14 @@ func (s *Server) SetNow(now func() time.Time) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.now = now
+}
+
+// Unchecked leaves the schema out, which takes far longer than a request: for
+// benchmarks only.
+func (s *Server) Unchecked() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.unchecked = true
 }
 
 // SetContent switches the Message Content Intent.
