@@ -14,7 +14,12 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 		return Utterance{}, false
 	}
 	last := a.talk[len(a.talk)-1]
-	if !last.bot() || !strings.Contains(last.text, "?") {
+	asked := lastLine(last.text)
+	if !last.bot() || !strings.Contains(asked, "?") {
+		return Utterance{}, false
+	}
+	// What says something by itself is no answer that needs the question's figure.
+	if alone := parse(Input{Text: a.in.Text, Units: a.in.Units, Sender: a.in.Sender}, depth+1); len(alone.Readings)+len(alone.Moves) > 0 {
 		return Utterance{}, false
 	}
 	for _, t := range a.tokens {
@@ -22,13 +27,16 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 			return Utterance{}, false
 		}
 	}
-	q := plainWords(last.text)
+	q := plainWords(asked)
 	stem, choices, ok := strings.Cut(q, ":")
 	if !ok || !strings.Contains(choices, " or ") {
 		stem, choices, ok = splitOr(q)
 		if !ok {
 			return Utterance{}, false
 		}
+	}
+	if !strings.ContainsAny(stem, "0123456789") {
+		return Utterance{}, false // it did not ask about a figure
 	}
 	answer := strings.TrimSpace(plainWords(a.in.Text))
 	if !sharesWord(answer, choices) {
@@ -48,6 +56,12 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 	}
 	u.Note = "read together with the question"
 	return u, true
+}
+
+// lastLine gives the line of a message that waits for the answer.
+func lastLine(text string) string {
+	text = strings.TrimSpace(text)
+	return text[strings.LastIndexByte(text, '\n')+1:]
 }
 
 // splitOr parts "is 18 in·lbf pinion or total drag?" where no colon does.
