@@ -17,6 +17,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
@@ -61,6 +62,7 @@ type Adapter struct {
 	sending *sending
 	said    *said // once-only log lines
 
+	connected   atomic.Bool
 	registering sync.Mutex // held while slash commands are brought up to date
 
 	mu  sync.Mutex
@@ -99,11 +101,12 @@ func New(c Config) (*Adapter, error) {
 		return nil, err
 	}
 	next := http.DefaultTransport.(*http.Transport).Clone()
+	alone := http.DefaultTransport.(*http.Transport).Clone() // no connection is shared with what may hang
 	poster, err := newRest(c.Token, base, next, c.Now, c.Log)
 	if err != nil {
 		return nil, err
 	}
-	acks, err := newAcker(c.Token, base, next)
+	acks, err := newAcker(c.Token, base, alone)
 	if err != nil {
 		return nil, err
 	}
@@ -111,7 +114,7 @@ func New(c Config) (*Adapter, error) {
 		c: c, poster: poster, acker: acks, marks: kept,
 		gateway: &gateway{
 			token: c.Token, base: base, next: next, intents: intents(c.MessageContent),
-			now: c.Now, log: c.Log, timing: usualTiming,
+			now: time.Now, log: c.Log, timing: usualTiming, // the watch goes by the machine's steady clock
 		},
 		files:   &http.Client{Timeout: 2 * requestTime},
 		plain:   newClient(base, next),
@@ -144,6 +147,7 @@ func (a *Adapter) Run(ctx context.Context, deliver bot.Deliver) error {
 	saved := make(chan struct{})
 	go func() { defer close(saved); a.saveMarks(inner) }()
 	err := a.gateway.Listen(inner, r.hear)
+	a.connected.Store(false)
 	stop()
 	r.wait(graceTime)
 	<-saved
@@ -151,6 +155,9 @@ func (a *Adapter) Run(ctx context.Context, deliver bot.Deliver) error {
 	a.keepMarks()
 	return err
 }
+
+// Connected says whether events come just now.
+func (a *Adapter) Connected() bool { return a.connected.Load() }
 
 // graceTime is what deliveries under way get when Run ends.
 const graceTime = 600 * time.Millisecond

@@ -132,6 +132,7 @@ func (g *gateway) life(ctx context.Context, hear func(any)) error {
 	}
 	s.AddHandler(func(_ *discordgo.Session, event interface{}) { l.hear(event, hear) })
 	defer l.cut()
+	defer hear(&discordgo.Disconnect{})
 	ready := false
 	for tries := 0; ; {
 		err := l.open()

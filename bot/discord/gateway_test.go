@@ -268,6 +268,22 @@ func TestBrokenHandler(t *testing.T) {
 	}
 }
 
+// TestConnected: whether events come is told at any time.
+func TestConnected(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	r.until("connected", r.a.Connected)
+	d.Next(dctest.Script{Silent: true}, dctest.Script{Silent: true})
+	d.Drop()
+	r.until("known to be away", func() bool { return !r.a.Connected() })
+	r.until("connected anew", r.a.Connected)
+	r.end()
+	if r.a.Connected() {
+		t.Error("it is connected after its end")
+	}
+}
+
 // TestAwayFromDiscord: without any server it tries on, and ends when told.
 func TestAwayFromDiscord(t *testing.T) {
 	t.Parallel()

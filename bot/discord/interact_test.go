@@ -3,12 +3,17 @@ package discord
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"github.com/bwmarrin/discordgo"
+
 	"shimwright/bot"
 	"shimwright/bot/discord/dctest"
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
 )
 
 func answered(t *testing.T, i *dctest.Interaction) dctest.Answer {
@@ -153,6 +158,25 @@ func TestForm(t *testing.T) {
 	}
 	if e := answered(t, d.Submit(d.Ann, d.Channel, formID, map[string]string{"lash": " "})); e.Data.Flags&64 == 0 {
 		t.Errorf("an empty form: %+v", e)
+	}
+}
+
+// TestFormIsUnderstood: the lines that a form makes are read as what its rows ask for.
+func TestFormIsUnderstood(t *testing.T) {
+	t.Parallel()
+	var rows []discordgo.MessageComponent
+	for _, f := range formFields() {
+		if f.word != "" { // with the example that stands in it
+			rows = append(rows, &discordgo.ActionsRow{Components: []discordgo.MessageComponent{&discordgo.TextInput{CustomID: f.id, Value: f.hint}}})
+		}
+	}
+	var got []string
+	for _, r := range listen.Parse(listen.Input{Text: formText(rows), Units: unit.InchUnits}).Readings {
+		got = append(got, string(r.What))
+	}
+	slices.Sort(got)
+	if want := []string{"backlash", "pattern_coast", "pattern_drive", "pinion_drag"}; !slices.Equal(got, want) {
+		t.Errorf("of %q: read %q, want %q", formText(rows), got, want)
 	}
 }
 

@@ -5,21 +5,10 @@ import (
 	"fmt"
 	"slices"
 	"sync"
-	"time"
 
 	"github.com/bwmarrin/discordgo"
 
 	"shimwright/bot"
-)
-
-const (
-	maxWaiting   = 500 // of one room; what comes on top is read from its history later
-	maxFetching  = 4   // histories read at the same time
-	firstRetry   = 200 * time.Millisecond
-	longRetry    = 15 * time.Second
-	maxBreaks    = 3 // how often a message that breaks the program is delivered
-	recentHeard  = 8192
-	historyTries = 8
 )
 
 // run is what an Adapter holds while it is connected: a queue for each room.
@@ -67,9 +56,18 @@ func newRun(ctx context.Context, a *Adapter, deliver bot.Deliver) *run {
 func (r *run) hear(event any) {
 	switch e := event.(type) {
 	case *discordgo.Ready:
+		r.a.connected.Store(true)
 		r.ready(e)
+	case *discordgo.Resumed:
+		r.a.connected.Store(true)
+	case *discordgo.Disconnect:
+		r.a.connected.Store(false)
 	case *discordgo.GuildCreate:
 		r.guild(e.Guild)
+	case *discordgo.GuildDelete:
+		if e.Guild != nil && !e.Unavailable {
+			r.a.c.Log.Error("the bot was taken off a server; invite it again with the link of the deploy page", "server", e.ID)
+		}
 	case *discordgo.ThreadListSync:
 		for _, t := range e.Threads {
 			if t != nil {
@@ -199,228 +197,4 @@ func editItem(m *discordgo.Message) item {
 func speaks(m *discordgo.Message) bool {
 	return m.Author != nil && !m.Author.Bot && m.WebhookID == "" &&
 		(m.Type == discordgo.MessageTypeDefault || m.Type == discordgo.MessageTypeReply)
-}
-
-// put queues an item, once.
-func (r *run) put(id string, it item) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.heard.has(it.key) {
-		return
-	}
-	q := r.room(id)
-	if len(q.waiting) >= maxWaiting && it.press == nil {
-		q.epoch = 0 // its history has it
-	} else {
-		r.heard.add(it.key)
-		q.waiting = append(q.waiting, it)
-	}
-	r.wake(q)
-}
-
-// touch reads what a room missed, if anything.
-func (r *run) touch(id string) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.wake(r.room(id))
-}
-
-func (r *run) room(id string) *room {
-	q := r.rooms[id]
-	if q == nil {
-		q = &room{id: id}
-		r.rooms[id] = q
-	}
-	return q
-}
-
-// wake starts the room's worker; with mu held.
-func (r *run) wake(q *room) {
-	if q.busy || r.over || q.epoch == r.epoch && len(q.waiting) == 0 {
-		return
-	}
-	q.busy = true
-	r.work.Add(1)
-	go func() {
-		defer r.work.Done()
-		r.serve(q)
-	}()
-}
-
-// start does something beside the queues; it ends with the run.
-func (r *run) start(do func()) {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	if r.over {
-		return
-	}
-	r.work.Add(1)
-	go func() {
-		defer r.work.Done()
-		defer func() {
-			if p := recover(); p != nil {
-				r.a.c.Log.Error("something of the Discord adapter broke", "cause", fmt.Sprint(p))
-			}
-		}()
-		do()
-	}()
-}
-
-// serve works off a room until nothing is left.
-func (r *run) serve(q *room) {
-	for {
-		r.mu.Lock()
-		if r.ctx.Err() != nil || q.epoch == r.epoch && len(q.waiting) == 0 {
-			q.busy = false
-			r.mu.Unlock()
-			return
-		}
-		if epoch := r.epoch; q.epoch != epoch {
-			r.mu.Unlock()
-			missed := r.missed(q.id)
-			r.mu.Lock()
-			q.epoch = epoch
-			missed = slices.DeleteFunc(missed, func(it item) bool { return r.heard.has(it.key) })
-			for _, it := range missed {
-				r.heard.add(it.key)
-			}
-			q.waiting = append(missed, q.waiting...)
-			slices.SortStableFunc(q.waiting, func(a, b item) int {
-				switch {
-				case a.at < b.at:
-					return -1
-				case a.at > b.at:
-					return 1
-				}
-				return 0
-			})
-			r.mu.Unlock()
-			continue
-		}
-		it := q.waiting[0]
-		q.waiting = q.waiting[1:]
-		r.mu.Unlock()
-		r.handle(q.id, it)
-	}
-}
-
-// wait lets what is under way come to its end, for a moment.
-func (r *run) wait(d time.Duration) {
-	r.mu.Lock()
-	r.over = true
-	r.mu.Unlock()
-	done := make(chan struct{})
-	go func() { r.work.Wait(); close(done) }()
-	t := time.NewTimer(d)
-	defer t.Stop()
-	select {
-	case <-done:
-	case <-t.C:
-	}
-}
-
-// handle delivers an item until it is taken.
-func (r *run) handle(id string, it item) {
-	p, ok := r.place(id, it.guild)
-	if !ok {
-		return
-	}
-	if !r.a.listens(p) {
-		if r.a.said.first("channel " + p.channel()) {
-			r.a.c.Log.Info("a channel that is not configured is left alone", "channel", p.channel(), "server", p.guild)
-		}
-		return
-	}
-	m, ok := r.message(p, it)
-	if !ok {
-		return
-	}
-	if m.EditOf == "" && it.message != nil {
-		r.remember(it.message.ID, it.message.Content)
-	}
-	breaks := 0
-	for wait := firstRetry; ; wait = min(2*wait, longRetry) {
-		err, broke := r.try(m)
-		if err == nil {
-			break
-		}
-		if broke {
-			if breaks++; breaks == maxBreaks {
-				r.a.c.Log.Error("a message is given up, it breaks the program", "message", m.ID, "error", err)
-				break
-			}
-		}
-		if r.ctx.Err() != nil || pause(r.ctx, wait) != nil {
-			return // it is fetched at the next start
-		}
-	}
-	done := mark{Parent: p.parent, DM: p.private, Edited: it.edited}
-	if it.edited != 0 {
-		done.Edit = it.message.ID
-	}
-	switch {
-	case it.message != nil && it.edited == 0:
-		done.Seen = parseID(it.message.ID)
-		if t := it.message.EditedTimestamp; t != nil {
-			done.Edited, done.Edit = t.UnixMilli(), it.message.ID
-		}
-	case it.press != nil:
-		done.Seen = it.at
-	}
-	r.a.marks.advance(id, done)
-}
-
-// try delivers once.
-func (r *run) try(m bot.Message) (err error, broke bool) {
-	defer func() {
-		if p := recover(); p != nil {
-			err, broke = fmt.Errorf("it broke: %v", p), true
-			r.a.c.Log.Error("a delivery broke", "message", m.ID, "cause", fmt.Sprint(p))
-		}
-	}()
-	return r.deliver(r.ctx, m), false
-}
-
-// place finds out what a room is, false when the run ends first.
-func (r *run) place(id, guild string) (place, bool) {
-	for wait := firstRetry; ; wait = min(2*wait, longRetry) {
-		p, err := r.a.placeFor(r.ctx, id)
-		switch {
-		case err == nil:
-			if p.guild == "" && guild != "" {
-				p.guild = guild
-			}
-			return p, true
-		case gone(err):
-			return place{id: id, guild: guild, private: guild == "", talks: true}, true
-		case pause(r.ctx, wait) != nil:
-			return place{}, false
-		}
-	}
-}
-
-// recent is a set of what came last.
-type recent struct {
-	set  map[string]string
-	ring []string
-	next int
-}
-
-func newRecent(n int) *recent {
-	return &recent{set: make(map[string]string, n), ring: make([]string, n)}
-}
-
-func (s *recent) has(key string) bool { _, ok := s.set[key]; return ok }
-
-func (s *recent) add(key string) { s.put(key, "") }
-
-func (s *recent) put(key, value string) {
-	if _, ok := s.set[key]; !ok {
-		if old := s.ring[s.next]; old != "" {
-			delete(s.set, old)
-		}
-		s.ring[s.next] = key
-		s.next = (s.next + 1) % len(s.ring)
-	}
-	s.set[key] = value
 }

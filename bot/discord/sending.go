@@ -3,6 +3,7 @@ package discord
 import (
 	"context"
 	"errors"
+	"strings"
 	"sync"
 	"time"
 
@@ -124,7 +125,7 @@ func (s *sending) matching(posts []ownPost, m newMessage, files int) string {
 			if p.nonce == m.Nonce {
 				return p.id
 			}
-		case p.text == m.Content && p.files == files:
+		case strings.TrimSpace(p.text) == strings.TrimSpace(m.Content) && p.files == files: // Discord trims
 			return p.id
 		}
 	}
