@@ -35,8 +35,8 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 			return Utterance{}, false
 		}
 	}
-	if !strings.ContainsAny(stem, "0123456789") {
-		return Utterance{}, false // it did not ask about a figure
+	if !strings.ContainsAny(stem, "0123456789") && !(strings.Contains(choices, "drive") && strings.Contains(choices, "coast") && namesPlace(stem)) {
+		return Utterance{}, false // it asked about no figure and no pattern already told
 	}
 	answer := strings.TrimSpace(plainWords(a.in.Text))
 	if !sharesWord(answer, choices) {
@@ -56,6 +56,16 @@ func (a *analysis) completed(depth int) (Utterance, bool) {
 	}
 	u.Note = "read together with the question"
 	return u, true
+}
+
+// namesPlace: the text tells where a pattern lies ("pattern toe and low").
+func namesPlace(text string) bool {
+	for _, it := range tagTokens(mend(scan(text))) {
+		if it.tags.hasAny(lToe, lHeel, fFace, fFlank, fHigh, fLow, cCenter, cPraise) {
+			return true
+		}
+	}
+	return false
 }
 
 // lastLine gives the line of a message that waits for the answer.

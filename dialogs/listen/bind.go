@@ -68,11 +68,14 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				lastFigure = i
 				continue
 			}
-			if difference(c.items, i) || changedBy(c.items, i) {
+			if difference(c.items, i) || withShim(c.items, i) || changedBy(c.items, i) {
 				lastFigure = i
 				continue
 			}
 			nb := bound{g: it.group, clause: ci, item: i, moods: c.at(i)}
+			if wordsBehind(c.items) {
+				pending.side = none // it belongs to the number before
+			}
 			switch {
 			case b.selfBound(&nb, cur, c, i):
 				nb.mods = merge(pending, nb.mods)

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -277,6 +278,12 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	if k := i - 1; k >= 0 && isWord(c.items, k, "by", "until", "till") {
 		return
 	}
+	if c.mark == '?' && len(c.items) <= 2 {
+		nb.moods |= moodQuestion // "8?"
+	}
+	if !slices.ContainsFunc(c.hits, func(h moodHit) bool { return h.mood&moodOther != 0 && h.item >= 0 }) {
+		nb.moods &^= moodOther // "same as last time, 8": the answer is of now
+	}
 	nb.q, nb.asked = e.q, true
 	nb.mods = merge(nb.mods, e.mods)
 }
@@ -289,6 +296,11 @@ func difference(items []item, i int) bool {
 	}
 	return isWord(items, i+2, "than", "spec", "the", "limit", "max", "min", "where", "what") && !isWord(items, i+1, "off", "out") ||
 		isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "tighter", "looser", "taller", "shorter", "deeper", "shallower")
+}
+
+// withShim: "with the 35 shim lash is 9" names a shim and measures the lash.
+func withShim(items []item, i int) bool {
+	return i >= 2 && isWord(items, i-1, "the", "a") && isWord(items, i-2, "with", "using") && i+1 < len(items) && items[i+1].tags.has(qShim) && hasTag(items[i+1:], qBacklash)
 }
 
 // changedBy: "lash tightened up 3 thou" tells a change; "opened up to 11" a value.

@@ -21,6 +21,9 @@ func (a *analysis) breakIn() bool {
 			return true
 		}
 	}
+	if strings.Contains(a.expect.text, "why is it open") || strings.Contains(a.expect.text, "why it is open") || strings.Contains(a.expect.text, "why open") {
+		return false // what it came in for
+	}
 	words := allWords(a.clauses)
 	drive := breakInWords.in(words)
 	if len(a.readings) == 0 && startsDrive.in(words) {
@@ -67,7 +70,7 @@ func (a *analysis) driven(b bound) bool {
 		return (durationDone.inAny(a.clauses[b.clause].words) || b.withDistance(a.clauses)) && !schedule.inAny(a.clauses[b.clause].words)
 	case qNoise:
 		for _, c := range a.clauses {
-			if hasTag(c.items, mNoise) {
+			if noiseHeard(c) {
 				return true
 			}
 		}
@@ -76,6 +79,16 @@ func (a *analysis) driven(b bound) bool {
 		return !weather.in(words) || a.expect.q == qTemp
 	}
 	return true
+}
+
+// noiseHeard: the clause tells of a noise and not of none.
+func noiseHeard(c clause) bool {
+	for i, it := range c.items {
+		if it.tags.has(mNoise) && !negatedItem(c.items, i) {
+			return true
+		}
+	}
+	return false
 }
 
 // withDistance: "16 km in 18 min".

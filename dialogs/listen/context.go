@@ -125,6 +125,11 @@ func readQuestion(text string) expectation {
 			}
 			b.modsOf(c, i, &e.mods)
 		}
+		for _, ask := range asked {
+			if e.q == none && ask.when.inAny(c.words) {
+				e.q, drive, coast = ask.q, false, false
+			}
+		}
 		if pattern || (drive || coast) && e.q == none || e.q == qTeeth && (drive || coast) {
 			e.sides = nil
 			e.q = none

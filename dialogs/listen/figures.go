@@ -238,7 +238,7 @@ func why(items []item, i int) skip {
 		return skipTime
 	case (next == "a" || next == "p") && isWord(items, i+2, "m"):
 		return skipTime
-	case whole && v <= 12 && (prev == "by" && !stackBefore(items, i) || prev == "til" || prev == "till" || prev == "until" || prev == "before") && unit == noUnit:
+	case whole && v <= 12 && (prev == "by" && (!stackBefore(items, i) || isWord(items, i-2, "done", "finished", "ready", "out", "home", "there", "here", "it")) || prev == "til" || prev == "till" || prev == "until" || prev == "before") && unit == noUnit:
 		return skipTime
 	case whole && v <= 12 && prev == "at" && (monthWords[next] || isWord(items, i-2, "back", "lunch", "meeting", "here", "there", "pickup", "leave", "leaving", "call", "home", "smoko", "tomorrow", "tonight", "done", "start", "starting", "closing", "open", "opens", "closes", "close", "appointment", "in")):
 		return skipTime

@@ -81,6 +81,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			return qShim
 		}
 	case qDrag:
+		if (it.text == "turning" || it.text == "rolling" || it.text == "to turn") && !b.dragTalk && b.expect.q != qDrag && b.expect.q != qTotalDrag && b.expect.q != qBreakaway {
+			return none
+		}
 		if it.text == "preload" && hasTag(c.items, qShim) {
 			return none // "preload shim": a place
 		}
@@ -88,6 +91,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			if hasTag(c.items, pCarrier) && !hasAnyText(c.items, "pinion") || hasAnyText(c.items, "side") {
 				return qCarrierPreload
 			}
+		}
+	case qTorque:
+		if isWord(c.items, i+1, "wrench", "spec", "stick", "gun", "multiplier", "plate") {
+			return none
 		}
 	case qDepth:
 		if it.text == "depth" && hasTag(c.items, qShim) {
@@ -117,6 +124,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	// pinion +3
 	if q == none && it.tags.hasAny(pPinion, pHead) && !hasTag(c.items, qShim) && i+1 < len(c.items) && signedFigure(c.items, i+1) && !hasTag(c.items, vMove) {
 		return qMark
+	}
+	// drove it 12
+	if q == none && b.breakIn && isWord(c.items, i, "drove", "driven", "drive it") && soonBare(c.items, i+1) {
+		return qDistance
 	}
 	// old head bearing 1.120
 	if q == none && it.tags.hasAny(pHead, pTail, pBearing) && standsTall(c.items, i+1) {
@@ -198,6 +209,19 @@ func soonLong(items []item, i int) bool {
 	for k := i; k < len(items); k++ {
 		if g := items[k].group; g != nil {
 			return !g.values[0].point && g.values[0].whole >= 3 && g.unit == noUnit
+		}
+	}
+	return false
+}
+
+// soonBare: a whole number without a unit stands behind.
+func soonBare(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+3; k++ {
+		if g := items[k].group; g != nil {
+			return g.unit == noUnit && len(g.values) == 1 && !g.values[0].point
+		}
+		if !items[k].tags.has(light) {
+			return false
 		}
 	}
 	return false

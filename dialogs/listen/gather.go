@@ -25,9 +25,15 @@ func (a *analysis) resolve(correcting bool) {
 	which := a.headWhich()
 	marks := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.q == qMark })
 	sides := slices.ContainsFunc(a.bounds, func(b bound) bool { return b.mods.side != none })
+	for i := range a.bounds {
+		if b := &a.bounds[i]; b.q == qSpread && len(b.g.values) > 1 {
+			b.q = qBacklash // "lash varies 8 to 10"
+		}
+	}
 	a.mendedSelf()
 	a.labelsBehind()
 	a.tries()
+	a.rivals()
 	jobs := a.jobsNamed()
 	signUnsure := unsureSign.inAny(allWords(a.clauses))
 	for i := range a.bounds {
@@ -52,7 +58,7 @@ func (a *analysis) resolve(correcting bool) {
 		if a.in.Sender == Customer && !customerMayReport(b.q) {
 			continue
 		}
-		if !a.driven(b) {
+		if !a.driven(b) || b.q == qTemp && b.mods.part == "oven" && hasAnyText(a.clauses[b.clause].items, "set") {
 			continue
 		}
 		if jobs > 1 && b.q != none {
@@ -83,6 +89,10 @@ func (a *analysis) resolve(correcting bool) {
 		}
 	}
 	for _, c := range a.patterns.out {
+		if a.unsurePattern(c.clause) {
+			a.asks = append(a.asks, Ask{Text: "is the " + c.side.Name() + " sure?", Choices: []string{strings.TrimPrefix(string(c.side), "pattern_") + " " + c.text}})
+			continue
+		}
 		rd := Reading{What: c.side, Length: c.length, Profile: c.profile, Degree: c.degree, Which: orText(a.patternWhich(c.clause), which[c.clause]), Text: c.text}
 		a.readings = append(a.readings, rd)
 		if c.degree == "edge" {
@@ -130,6 +140,22 @@ func pastOf(text string) string {
 	}
 	return text
 }
+
+// unsurePattern: "heel? hard to tell".
+func (a *analysis) unsurePattern(ci int) bool {
+	c := a.clauses[ci]
+	if c.mark == '?' && len(c.items) <= 2 {
+		return true
+	}
+	for i := ci; i < len(a.clauses) && i <= ci+1; i++ {
+		if unsureLook.in(a.clauses[i].words) {
+			return true
+		}
+	}
+	return false
+}
+
+var unsureLook = compileTrigger(`hard to tell | cant tell | cant really tell | not sure | hard to see | cant see it | hard to read | not certain | no idea | could be wrong | i guess | maybe ? ! what | which | not sure what | not sure which | not sure why`)
 
 // patternWhich gives old, new, setup, final or before_teardown for a pattern.
 func (a *analysis) patternWhich(ci int) string {
@@ -201,6 +227,32 @@ func (a *analysis) tries() {
 			c := a.clauses[o.clause]
 			if k != i && o.q == none && o.moods == 0 && c.sentence == a.clauses[b.clause].sentence && compatible(b.q, o.g) && nthTry.inAny(c.words) {
 				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text, mixed: true}
+			}
+		}
+	}
+}
+
+// rivals: "eight by the new dial, nine by the old one": a second number of the
+// same size that nothing explains makes the first unsure.
+func (a *analysis) rivals() {
+	for _, c := range a.clauses {
+		if _, _, ok := find(thisJob, c.words); ok {
+			return // "this one's lash is 8": the other number is of another
+		}
+	}
+	for i := range a.bounds {
+		b := &a.bounds[i]
+		if b.q != qBacklash && b.q != qRunout && b.q != qDrag || b.moods != 0 || len(b.g.values) != 1 {
+			continue
+		}
+		for k := range a.bounds {
+			o := a.bounds[k]
+			if k == i || o.q != none || o.moods != 0 || len(o.g.values) != 1 || a.clauses[o.clause].sentence != a.clauses[b.clause].sentence || !compatible(b.q, o.g) || o.g.values[0].point != b.g.values[0].point || o.g.values[0].sign != 0 {
+				continue
+			}
+			x, y := o.g.values[0].val, b.g.values[0].val
+			if x > 0 && y > 0 && x != y && x < 2.5*y && y < 2.5*x {
+				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text + " or " + o.g.text, inexact: true}
 			}
 		}
 	}

@@ -188,6 +188,28 @@ func rightMeansExactly(items []item, i int) bool {
 	return false
 }
 
+// wordsBehind: numbers and sides take turns, a number first and a side last.
+func wordsBehind(items []item) bool {
+	last, n := byte(0), 0
+	for _, it := range items {
+		k := byte(0)
+		switch {
+		case it.group != nil:
+			k = 'F'
+		case it.tags.hasAny(pLeft, pRight) && !(it.text == "right" && it.tags.has(light) && n == 0):
+			k = 'S'
+		default:
+			continue
+		}
+		if n == 0 && k == 'S' || k == last {
+			return false
+		}
+		last = k
+		n++
+	}
+	return n >= 4 && last == 'S'
+}
+
 // merge adds to m what it leaves open from extra.
 func merge(m, extra mods) mods {
 	if m.side == none {
@@ -213,7 +235,11 @@ func (b *binder) trailing(c *clause, i int) mods {
 	for k := i + 1; k < len(c.items); k++ {
 		it := c.items[k]
 		if it.kind == figureItem && it.group != nil {
-			// what stands right before the next number belongs to it
+			// what stands right before the next number belongs to it, unless all
+			// numbers have their words behind: "248 left and 240 right"
+			if wordsBehind(c.items) {
+				return m
+			}
 			return mods{}
 		}
 		if q := quantityOf(it); q != none && q != qTeeth && q != qTorque && k > i+1 && figureWithin(c.items, k+1, 4) {

@@ -110,7 +110,7 @@ func interrogative(clauses []clause, i int) bool {
 	asks := false
 	switch words[0] {
 	case "remind", "tell", "show", "explain", "give":
-		asks = (len(words) == 2 && words[0] == "remind" || len(words) > 2) && (words[1] == "me" || words[1] == "us") && (len(words) == 2 || words[0] != "give" && words[0] != "tell" || words[2] == "the" || words[2] == "a" || words[2] == "my" || words[2] == "what" || words[2] == "which" || words[2] == "how" || words[2] == "all") && (len(words) == 2 || words[2] != "#" && words[2] != "when")
+		asks = (len(words) == 2 && words[0] == "remind" || len(words) > 2) && (words[1] == "me" || words[1] == "us") && (len(words) == 2 || words[0] != "give" && words[0] != "tell" || words[2] == "the" || words[2] == "a" || words[2] == "my" || words[2] == "what" || words[2] == "which" || words[2] == "how" || words[2] == "all") && (len(words) == 2 || words[2] != "#" && words[2] != "when" && words[2] != "to" && words[2] != "at" && words[2] != "in")
 	case "whats", "hows", "what", "which", "how", "why", "where", "who", "when", "whos", "whose", "wheres", "wats", "whatcha", "que", "cual", "como", "cuanto", "porque", "donde":
 		// "where it should be", "when cold": no questions
 		if len(words) > 1 && words[0] == "what" && (words[1] == "a" || words[1] == "an") && c.mark != '?' {

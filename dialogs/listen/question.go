@@ -82,6 +82,9 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 		}
 		words = append(words, ".")
 	}
+	if !interrogated && demands.in(allWords(clauses)) {
+		return []string{TopicStatus}, true
+	}
 	if !interrogated {
 		if hasContent && implied.in(allWords(clauses)) {
 			return []string{TopicWhatToChange}, true
@@ -117,13 +120,13 @@ func findQuestion(clauses []clause, talk []said, hasContent bool) (topics []stri
 }
 
 // jobWords are what a question about the job has though it names no part.
-var jobWords = compileTrigger(`tool list | tools for | originally | in the left | in the right | from the kit | approve | approves | signs off | anything else | before i close | before we close | before closing | slinger | baffle | spreader | hypoid | threadlocker | yoke | flange | a thou | dial indicator | job report | the report | report | trial assembl* | this job | the job | warranty | this axle | this diff | on this one | plus mark | plus mean | mark mean | before i start | to start | photo | pic | picture | pattern | the customer* phone | customer* ~ number | customer* ~ phone | customer* ~ address | customer* ~ name | customer* ~ email | the sheet | spec | loose end* | sign off | signed off | so far | setup | shim* | break in | breakin | reminder | remind | ring gear | pinion | teardown | rework | who did | who measured | measure`)
+var jobWords = compileTrigger(`repeat that | say again | say that again | come again | explain | oil | modifier | capacity | lube | places | warranty | which job | what job | tool list | tools for | originally | in the left | in the right | from the kit | approve | approves | signs off | anything else | before i close | before we close | before closing | slinger | baffle | spreader | hypoid | threadlocker | yoke | flange | a thou | dial indicator | job report | the report | report | trial assembl* | this job | the job | warranty | this axle | this diff | on this one | plus mark | plus mean | mark mean | before i start | to start | photo | pic | picture | pattern | the customer* phone | customer* ~ number | customer* ~ phone | customer* ~ address | customer* ~ name | customer* ~ email | the sheet | spec | loose end* | sign off | signed off | so far | setup | shim* | break in | breakin | reminder | remind | ring gear | pinion | teardown | rework | who did | who measured | measure`)
 
 // customerData are asked of the assistant, which does not give them out.
 var customerData = compileTrigger(`customer* ~ phone | customer* ~ number | customer* ~ address | customer* ~ name | customer* ~ email | owner* ~ phone | owner* ~ address ! match number | ask the customer`)
 
 // curt are short questions that only make sense to who is reading the figures.
-var curt = compileTrigger(`is # ok | is # good | is # fine | is # too | is # enough | is # normal | is # alright | # ok ? | # good ? | # too much | # too tight | # too loose | why left | why right | why so | why that | why not | why pull | why add | why thicker | why thinner | how much ? | which way | how much more | what about # | and # ? | would # | why the | why is that | how far | which one ? | is that good | is that ok | is this ok | is this good | is that enough | is that too | is it ok | good ? | ok ? | that ok | what about now | better ? | now ? | what now | how about now | how about #`)
+var curt = compileTrigger(`why # | say again ? | come again ? | can you repeat | could you repeat | say that again | is # ok | is # good | is # fine | is # too | is # enough | is # normal | is # alright | # ok ? | # good ? | # too much | # too tight | # too loose | why left | why right | why so | why that | why not | why pull | why add | why thicker | why thinner | how much ? | which way | how much more | what about # | and # ? | would # | why the | why is that | how far | which one ? | is that good | is that ok | is this ok | is this good | is that enough | is that too | is it ok | good ? | ok ? | that ok | what about now | better ? | now ? | what now | how about now | how about #`)
 
 // weakShop: words of the trade that everyday talk has too.
 func weakShop(items []item, k int) bool {
@@ -158,6 +161,9 @@ func selfContained(topics []string) bool {
 
 // offTopic are questions of the shop that are not for the assistant.
 var offTopic = compileTrigger(`lunch | dinner | breakfast | beer | beers | coffee | donut* | pizza | taco* | anyone seen | who has my | who took | who took my | seen my | wheres my | where is my | where is the | wheres the | where did i put | who left | pay day | payday | weather | game | football | weekend | holiday | vacation | birthday | kids | wife | girlfriend | dog | music | radio | what time ~ close | what time ~ open | what time ~ lunch | wifi | password | home | movie | going out | invoice | ups here | parts guy | delivery | wrench | socket | rag bin | toilet | bathroom | restroom | parking | keys | forklift | phone number | seen dave | where is dave | who is closing | is the ~ truck here | you free | you busy | you around | cigarette | smoko | quote | price | cost | how much ~ charge | how much for | hows it going | how are you | how is everyone | how was | what are you doing | whos turn | whose turn | burger* | wing* | hungry | thirsty | sale | deal on | for sale | buy | sell | shift | day off | late | early | doctor | dentist | meeting ! lash | backlash`)
+
+// demands ask the assistant for what it has, without a question.
+var demands = compileTrigger(`print ~ sheet | print ~ report | export ~ report | export ~ job | send me ~ report | send me ~ summary | send ~ summary | show ~ log | show ~ history | show ~ readings | list ~ jobs | list ~ readings | list ~ shims | repeat that | read that back | read it back | read back | say that again | explain that | pull up ~ job | pull up ~ numbers ! out of | will`)
 
 // implied: no question mark, but the figures are given for advice.
 var implied = compileTrigger(`what do i | which way | need help | help me out | help please | not sure what to | dont know what to | dont know which | want # | need # | needs to be # | should be # | need it # | want it # | advise | please advise | stuck here | need advice | any advice | any ideas | thoughts | im lost | im stuck | dont know what | not sure which way | tell me what | what you think | let me know what | target # | target is # | shooting for # | aiming for # | trying to get # | trying for # | need to get it`)
