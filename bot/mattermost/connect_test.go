@@ -216,6 +216,28 @@ func TestInFlightThroughDroppedConnections(t *testing.T) {
 	})
 }
 
+// A connection taken up again asks for what comes after the last event: with the
+// last one's number it would come twice.
+func TestOnlyWhatWasMissedIsSentAgain(t *testing.T) {
+	bubble(t, func(t *testing.T, l *line) {
+		l.start()
+		l.say("one")
+		l.same("before", "one")
+		l.server.Drop()
+		time.Sleep(10 * time.Second)
+		if n := l.server.Resent(); n != 0 {
+			t.Errorf("%d events were sent again with none missed", n)
+		}
+		l.server.Drop()
+		l.say("two") // and the status of who says it
+		time.Sleep(10 * time.Second)
+		l.same("after", "one", "two")
+		if n := l.server.Resent(); n != 2 || l.server.Sessions() != 1 {
+			t.Errorf("%d events were sent again in %d sessions", n, l.server.Sessions())
+		}
+	})
+}
+
 func TestAGapInTheCountIsRead(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
 		l.start()
@@ -223,7 +245,8 @@ func TestAGapInTheCountIsRead(t *testing.T) {
 		l.say("one")
 		l.same("with a gap before it", "one")
 		l.server.Replay(5)
-		l.same("after a replay", "one")
+		l.say("two")
+		l.same("after a replay", "one", "two")
 		if n := l.server.Requests("GET", l.bay+"/posts"); n != 2 {
 			t.Errorf("the channel was read %d times, want at the start and for the gap", n)
 		}

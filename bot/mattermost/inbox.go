@@ -93,15 +93,16 @@ func (b *inbox) close() {
 }
 
 func (b *inbox) saveNowAndThen() {
-	tick := time.NewTicker(saveEvery)
-	defer tick.Stop()
 	for {
 		select {
 		case <-b.ctx.Done():
 			return
-		case <-tick.C:
-			b.save(b.ctx)
+		case <-b.ledger.dirty:
 		}
+		if sleep(b.ctx, saveEvery) != nil {
+			return
+		}
+		b.save(b.ctx)
 	}
 }
 

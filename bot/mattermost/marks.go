@@ -61,6 +61,7 @@ type ledger struct {
 	account string
 	rooms   map[string]*mark
 	changed bool
+	dirty   chan struct{} // has a value when there is something to save
 }
 
 // mark is how far a channel was taken. Times are the server's, in ms.
@@ -77,7 +78,7 @@ type saved struct {
 }
 
 func openLedger(ctx context.Context, m Marks, account string, start int64) (*ledger, error) {
-	l := &ledger{marks: m, start: start, account: account, rooms: map[string]*mark{}}
+	l := &ledger{marks: m, start: start, account: account, rooms: map[string]*mark{}, dirty: make(chan struct{}, 1)}
 	if m == nil {
 		return l, nil
 	}
@@ -112,9 +113,18 @@ func (l *ledger) of(channel string) *mark {
 	if m == nil {
 		m = &mark{Floor: l.start, Top: l.start, Taken: map[string]int64{}}
 		l.rooms[channel] = m
-		l.changed = true // also where nobody says a word before the next start
+		l.touch() // also where nobody says a word before the next start
 	}
 	return m
+}
+
+// touch notes a change; the caller holds mu.
+func (l *ledger) touch() {
+	l.changed = true
+	select {
+	case l.dirty <- struct{}{}:
+	default:
+	}
 }
 
 // floor is the time up to which a channel was taken.
@@ -151,7 +161,7 @@ func (l *ledger) take(channel, key string, at int64, keep bool) {
 			}
 		}
 	}
-	l.changed = true
+	l.touch()
 }
 
 // begin starts a channel at a time.
@@ -159,14 +169,14 @@ func (l *ledger) begin(channel string, at int64) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.rooms[channel] = &mark{Floor: at, Top: at, Taken: map[string]int64{}}
-	l.changed = true
+	l.touch()
 }
 
 func (l *ledger) drop(channel string) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	delete(l.rooms, channel)
-	l.changed = true
+	l.touch()
 }
 
 // save writes the ledger down if it changed.
@@ -184,7 +194,7 @@ func (l *ledger) save(ctx context.Context) error {
 	}
 	if err != nil {
 		l.mu.Lock()
-		l.changed = true
+		l.touch()
 		l.mu.Unlock()
 	}
 	return err

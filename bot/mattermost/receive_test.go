@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -109,6 +110,14 @@ func TestCallingTheAccountLiveAndLater(t *testing.T) {
 			l.say(c.text)
 		}
 		check("live", 0)
+		// The server sees a longer name there, and is right while it can be asked.
+		l.say("write to @shopbot.com")
+		if got := l.messages(); got[len(got)-1].Addressed {
+			t.Error("what the server does not take for a call is one")
+		}
+		l.mu.Lock()
+		l.heard = l.heard[:len(callings)]
+		l.mu.Unlock()
 		l.server.Restart()
 		for _, c := range callings {
 			l.say(c.text)
@@ -221,9 +230,10 @@ func TestOldPostsAreEdited(t *testing.T) {
 func TestWhatIsNotTakenComesAgainInOrder(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
 		l.start()
-		broken := true
+		var broken atomic.Bool
+		broken.Store(true)
 		l.onDeliver(func(context.Context, bot.Message) error {
-			if broken {
+			if broken.Load() {
 				return errors.New("the store is away")
 			}
 			return nil
@@ -234,7 +244,7 @@ func TestWhatIsNotTakenComesAgainInOrder(t *testing.T) {
 		l.server.Say(l.ann, pit, "", "elsewhere")
 		time.Sleep(10 * time.Second)
 		l.same("while the store is away")
-		broken = false
+		broken.Store(false)
 		time.Sleep(time.Minute)
 		got := l.texts()
 		if len(got) != 3 || indexOf(got, "one") > indexOf(got, "two") || indexOf(got, "elsewhere") < 0 {
@@ -271,9 +281,10 @@ func TestOneChannelDoesNotHoldUpAnother(t *testing.T) {
 func TestMoreThanIsKeptIsReadAgain(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
 		l.start()
-		slow := true
+		var slow atomic.Bool
+		slow.Store(true)
 		l.onDeliver(func(ctx context.Context, _ bot.Message) error {
-			if slow {
+			if slow.Load() {
 				return sleep(ctx, time.Minute)
 			}
 			return nil
@@ -287,7 +298,7 @@ func TestMoreThanIsKeptIsReadAgain(t *testing.T) {
 			}
 		}
 		time.Sleep(time.Second)
-		slow = false
+		slow.Store(false)
 		time.Sleep(2 * time.Minute)
 		l.same("all", want...)
 	})
@@ -456,6 +467,21 @@ func TestAttachedFiles(t *testing.T) {
 		if err != nil || !strings.HasSuffix(string(data), "picture") {
 			t.Errorf("%q, %v", data, err)
 		}
+	})
+}
+
+// Posts of the same moment may be stored in another order than their times say.
+func TestAPostThatShowsLate(t *testing.T) {
+	bubble(t, func(t *testing.T, l *line) {
+		l.start()
+		time.Sleep(time.Hour)
+		l.say("one")
+		l.same("before", "one")
+		l.end()
+		late := l.say("stored late")
+		l.server.Backdate(late.Id, 30*time.Second)
+		l.start()
+		l.same("later", "one", "stored late")
 	})
 }
 

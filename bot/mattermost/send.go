@@ -113,9 +113,9 @@ func (a *Adapter) create(ctx context.Context, me *self, to bot.Place, post *mode
 				if err := a.look(ctx, me, to); err != nil {
 					return nil, err
 				}
-				if made := a.sent.find(nonce); made != nil {
-					return made, nil
-				}
+			}
+			if made := a.sent.find(nonce); made != nil {
+				return made, nil
 			}
 		}
 		made, resp, err := a.api.CreatePost(ctx, post)

@@ -135,6 +135,28 @@ func TestAPostWhoseRequestWasGivenUp(t *testing.T) {
 	})
 }
 
+// Connected, and yet neither the answer nor the event arrives.
+func TestAPostNobodyToldOf(t *testing.T) {
+	bubble(t, func(t *testing.T, l *line) {
+		l.start()
+		to := placeOf(l.bay, "")
+		l.send(to, bot.Post{Text: "before"}, "n0")
+		time.Sleep(time.Second)
+		l.server.Silence()
+		l.server.Fail(mmtest.Fault{Method: "POST", Path: "/posts", Times: 1, After: true})
+		ctx, cancel := context.WithTimeout(t.Context(), 100*time.Millisecond)
+		defer cancel()
+		if _, err := l.adapter.Send(ctx, to, bot.Post{Text: "once"}, "n1"); err == nil {
+			t.Error("no error")
+		}
+		time.Sleep(35 * time.Second) // the silence is not noticed yet
+		l.send(to, bot.Post{Text: "once"}, "n1")
+		if got := l.seen(""); !slices.Equal(got, []string{"before", "once"}) {
+			t.Errorf("seen %q", got)
+		}
+	})
+}
+
 func TestPendingPosts(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
 		l.start()

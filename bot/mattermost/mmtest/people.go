@@ -11,6 +11,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/mattermost/mattermost/server/public/model"
 )
@@ -37,6 +38,14 @@ func (s *Server) Attach(user, channelID, text, name string, data []byte) *model.
 	p := &model.Post{UserId: user, ChannelId: channelID, Message: text, FileIds: []string{f.info.Id}, Metadata: &model.PostMetadata{Files: []*model.FileInfo{&f.info}}}
 	s.addPost(p)
 	return p.Clone()
+}
+
+// Backdate has a post be of before, as one that took long to be stored.
+func (s *Server) Backdate(id string, by time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.posts[id].CreateAt -= by.Milliseconds()
+	s.posts[id].UpdateAt = s.posts[id].CreateAt
 }
 
 // Edit gives a post a new wording.

@@ -44,7 +44,8 @@ type Server struct {
 	faults  []*Fault
 	seen    []Request
 	allowed map[string]bool // hosts that buttons may call
-	loses   int             // files to leave out of posts
+	resent  int
+	loses   int // files to leave out of posts
 	config  map[string]string
 	caller  *http.Client
 	hook    func(r *http.Request)

@@ -153,6 +153,7 @@ func (s *Server) attach(c *wire, user, tok, id, sequence string) *session {
 			old.conn, old.opened, old.token = c, time.Now(), tok
 			for _, data := range old.events[seq-first:] {
 				c.send(data)
+				s.resent++
 			}
 			return old
 		}
@@ -330,6 +331,13 @@ func (s *Server) Emit(event string, data map[string]any) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.emit(event, data, broadcast{})
+}
+
+// Resent says how many events were sent to connections taken up again.
+func (s *Server) Resent() int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.resent
 }
 
 // Connected says how many sockets are open.
