@@ -153,12 +153,31 @@ func (c *Console) rows(p bot.Post, nonce string) ([]string, error) {
 			}
 			name = saved
 		}
-		rows = append(rows, "[picture "+name+": "+f.Alt+"]")
+		rows = append(rows, "[picture "+name+": "+brief(f.Alt)+"]")
 	}
 	for i := range rows {
 		rows[i] = visible(rows[i])
 	}
 	return rows, nil
+}
+
+// mostAlt is how much of a picture's words a line of the console takes; the picture
+// itself, and the answer above it, say the rest.
+const mostAlt = 120
+
+// brief cuts the words for a picture behind the last whole fact that fits.
+func brief(alt string) string {
+	if len(alt) <= mostAlt {
+		return alt
+	}
+	cut := strings.LastIndex(alt[:mostAlt], "; ")
+	if cut < 0 {
+		cut = strings.LastIndexByte(alt[:mostAlt], ' ')
+	}
+	if cut < 0 {
+		return alt
+	}
+	return alt[:cut] + " …"
 }
 
 // save writes a picture under a name that stays the same when it is sent again.
