@@ -27,7 +27,7 @@ func (b *binder) sideFrame(c *clause, i int, cur *frame, pending mods) bool {
 	if !it.tags.hasAny(pLeft, pRight, pPinion, pRingSide, pFarSide, pPack, pBoth) {
 		return false
 	}
-	if it.tags.has(light) && !figureWithin(c.items, i+1, 3) {
+	if it.tags.has(light) && !figureWithin(c.items, i+1, 3) || wordsBehind(c.items) {
 		return false
 	}
 	if cur != nil && cur.q != qShim && cur.q != qAdjuster && cur.clause == indexOf(b.clauses, c) {
