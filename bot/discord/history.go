@@ -1,6 +1,8 @@
 package discord
 
 import (
+	"cmp"
+	"encoding/json"
 	"fmt"
 	"net/url"
 	"slices"
@@ -22,6 +24,9 @@ const (
 
 // survey looks at every place where something may have been said during a gap.
 func (r *run) survey(guilds []string) {
+	if _, err := r.a.me(r.ctx); err != nil && r.ctx.Err() == nil {
+		r.a.c.Log.Warn("the bot does not know its own id; mentions are missed", "error", err)
+	}
 	for _, g := range guilds {
 		if r.a.c.Guild != "" && g != r.a.c.Guild {
 			continue
@@ -125,16 +130,11 @@ func (r *run) missed(id string) []item {
 func (r *run) page(id string, q url.Values) ([]*discordgo.Message, bool) {
 	wait := firstRetry
 	for try := 1; ; try++ {
-		var got []*discordgo.Message
-		err := r.a.poster.Call(r.ctx, Request{Method: "GET", URL: discordgo.EndpointChannelMessages(id) + "?" + q.Encode(), Bucket: "history " + id}, &got)
+		var all []json.RawMessage
+		err := r.a.poster.Call(r.ctx, Request{Method: "GET", URL: discordgo.EndpointChannelMessages(id) + "?" + q.Encode(), Bucket: "history " + id}, &all)
 		switch {
 		case err == nil:
-			got = slices.DeleteFunc(got, func(m *discordgo.Message) bool { return m == nil })
-			slices.SortFunc(got, func(a, b *discordgo.Message) int { return int(int64(parseID(a.ID)) - int64(parseID(b.ID))) })
-			for _, m := range got {
-				m.ChannelID = id
-			}
-			return got, true
+			return r.readPage(id, all), true
 		case r.ctx.Err() != nil:
 			return nil, false
 		case gone(err):
@@ -154,6 +154,25 @@ func (r *run) page(id string, q url.Values) ([]*discordgo.Message, bool) {
 		}
 		wait = min(2*wait, longRetry)
 	}
+}
+
+// readPage puts a page in order. A message that cannot be read is left out, but for
+// its id, so that paging goes on.
+func (r *run) readPage(id string, all []json.RawMessage) []*discordgo.Message {
+	var got []*discordgo.Message
+	for _, raw := range all {
+		m, err := readMessage(raw)
+		if err != nil {
+			r.a.c.Log.Error("a message of a channel's history cannot be read", "channel", id, "error", err)
+			var only struct{ ID string }
+			_ = json.Unmarshal(raw, &only) // an empty id is skipped
+			m = &discordgo.Message{ID: only.ID}
+		}
+		m.ChannelID = id
+		got = append(got, m)
+	}
+	slices.SortFunc(got, func(a, b *discordgo.Message) int { return cmp.Compare(parseID(a.ID), parseID(b.ID)) })
+	return got
 }
 
 // fromHistory makes an item of a stored message: a person's, or the bot's own echo

@@ -2,7 +2,9 @@ package discord
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
+	"strconv"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -66,6 +68,31 @@ func (r *run) interact(i *discordgo.Interaction) {
 		Author: bot.UserID(who.ID), ID: bot.MessageID("i" + i.ID), At: at.time(), Text: text, Addressed: true,
 	}}
 	r.put(i.ChannelID, it)
+}
+
+// readInteraction reads an interaction, of the message it was pressed on the id only.
+// After an error it may have what came before.
+func readInteraction(raw []byte) (*discordgo.Interaction, error) {
+	i := new(discordgo.Interaction)
+	var parts map[string]json.RawMessage
+	if err := json.Unmarshal(raw, &parts); err != nil {
+		return i, err
+	}
+	var on struct {
+		ID string `json:"id"`
+	}
+	if m, ok := parts["message"]; ok && json.Unmarshal(m, &on) == nil {
+		parts["message"] = strconv.AppendQuote([]byte(`{"id":`), on.ID)
+		parts["message"] = append(parts["message"], '}')
+	}
+	for _, name := range []string{"entitlements", "authorizing_integration_owners", "channel", "guild", "context"} {
+		delete(parts, name)
+	}
+	rest, err := json.Marshal(parts)
+	if err != nil {
+		return i, err
+	}
+	return i, json.Unmarshal(rest, i)
 }
 
 // read tells what an interaction says (nothing for one that only opens a form) and

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"slices"
@@ -202,6 +203,26 @@ func TestOddInteractions(t *testing.T) {
 	d.Say(d.Channel, d.Ann, "the end")
 	if got := r.hears(1); got[0].Text != "the end" {
 		t.Errorf("heard %q", texts(got))
+	}
+}
+
+// TestPressOnNewerMessage: what is newer than the library on the message of a button
+// does not make its press unreadable.
+func TestPressOnNewerMessage(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	d.Say(d.Channel, d.Bot, "which?", func(m *dctest.Message) {
+		m.Components = []json.RawMessage{
+			json.RawMessage(`{"type":1,"components":[{"type":2,"style":2,"label":"drive","custom_id":"say:0:drive"}]}`),
+			json.RawMessage(`{"type":99,"odd":[1]}`),
+		}
+	})
+	if a := answered(t, d.Press(d.Ann, d.Channel, d.Posts(d.Channel)[0].ID, "drive")); a.Type != 6 {
+		t.Errorf("answered %+v", a)
+	}
+	if m := r.hears(1)[0]; m.Text != "drive" {
+		t.Errorf("heard %+v", m)
 	}
 }
 

@@ -2,6 +2,7 @@ package discord
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -61,11 +62,41 @@ func (r *run) message(p place, it item) (bot.Message, bool) {
 
 // whole fetches a message that an update told only in part.
 func (r *run) whole(d *discordgo.Message) *discordgo.Message {
-	var got discordgo.Message
-	if err := r.a.poster.Call(r.ctx, get(discordgo.EndpointChannelMessage(d.ChannelID, d.ID)), &got); err != nil || got.EditedTimestamp == nil {
+	got, err := r.a.fetch(r.ctx, d.ChannelID, d.ID)
+	if err != nil || got.EditedTimestamp == nil {
 		return nil
 	}
-	return &got
+	return got
+}
+
+// fetch asks for one message.
+func (a *Adapter) fetch(ctx context.Context, channel, id string) (*discordgo.Message, error) {
+	var raw json.RawMessage
+	if err := a.poster.Call(ctx, get(discordgo.EndpointChannelMessage(channel, id)), &raw); err != nil {
+		return nil, err
+	}
+	return readMessage(raw)
+}
+
+// readMessage reads a message without the parts that are of no use here and that
+// newer kinds of which make it unreadable: its components, and other messages inside of it.
+func readMessage(raw []byte) (*discordgo.Message, error) {
+	var parts map[string]json.RawMessage
+	if err := json.Unmarshal(raw, &parts); err != nil {
+		return nil, err
+	}
+	for _, name := range []string{
+		"components", "embeds", "referenced_message", "message_snapshots", "poll", "sticker_items", "activity", "application",
+		"interaction", "thread", "reactions", "mention_channels", "member",
+	} {
+		delete(parts, name)
+	}
+	rest, err := json.Marshal(parts)
+	if err != nil {
+		return nil, err
+	}
+	m := new(discordgo.Message)
+	return m, json.Unmarshal(rest, m)
 }
 
 // remember keeps the wording that was delivered, so that an update without a new
@@ -127,8 +158,8 @@ func (a *Adapter) attachment(channel, message string, f *discordgo.MessageAttach
 			if err == nil || !errors.Is(err, errExpired) {
 				return body, err
 			}
-			var m discordgo.Message
-			if err := a.poster.Call(ctx, get(discordgo.EndpointChannelMessage(channel, message)), &m); err != nil {
+			m, err := a.fetch(ctx, channel, message)
+			if err != nil {
 				return nil, err
 			}
 			for _, now := range m.Attachments {

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"encoding/json"
 	"errors"
 	"io"
 	"slices"
@@ -106,6 +107,27 @@ func TestWithoutContent(t *testing.T) {
 	d.Command(d.Ann, thread, sayCommand, "text", "lash 7")
 	if m := r.hears(5)[4]; m.Text != "lash 7" {
 		t.Errorf("by command: %+v", m)
+	}
+}
+
+// TestUnknownParts: what is newer than the library does not make a message, or the
+// page of a history it is on, unreadable.
+func TestUnknownParts(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	newer := func(m *dctest.Message) { m.Components = []json.RawMessage{json.RawMessage(`{"type":99,"odd":[1]}`)} }
+	id := d.Say(d.Channel, d.Ann, "live", newer)
+	r.hears(1)
+	d.Edit(d.Channel, id, "live, corrected")
+	r.hears(2)
+	r.end()
+	d.Say(d.Channel, d.Bot, "of a bot", newer)
+	d.Say(d.Channel, d.Ann, "in the gap", newer)
+	d.Say(d.Channel, d.Ben, "after it")
+	r.connect()
+	if got := texts(r.hears(4)); !slices.Equal(got, []string{"live", "live, corrected", "in the gap", "after it"}) {
+		t.Errorf("heard %q", got)
 	}
 }
 

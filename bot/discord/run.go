@@ -86,12 +86,34 @@ func (r *run) hear(event any) {
 		r.a.places.forget(e.ID)
 	case *discordgo.ThreadDelete:
 		r.a.places.forget(e.ID)
-	case *discordgo.MessageCreate:
-		r.said(e.Message)
-	case *discordgo.MessageUpdate:
-		r.edited(e.Message)
-	case *discordgo.InteractionCreate:
-		r.interact(e.Interaction)
+	case *discordgo.Event:
+		r.raw(e)
+	}
+}
+
+// raw takes messages and interactions as Discord sent them: discordgo gives up a
+// whole one over a part it does not know.
+func (r *run) raw(e *discordgo.Event) {
+	var err error
+	switch e.Type {
+	case "MESSAGE_CREATE", "MESSAGE_UPDATE":
+		var m *discordgo.Message
+		if m, err = readMessage(e.RawData); err != nil {
+			break
+		}
+		if e.Type == "MESSAGE_CREATE" {
+			r.said(m)
+		} else {
+			r.edited(m)
+		}
+	case "INTERACTION_CREATE":
+		var i *discordgo.Interaction
+		if i, err = readInteraction(e.RawData); i.ID != "" {
+			r.interact(i) // without its data it is answered all the same
+		}
+	}
+	if err != nil {
+		r.a.c.Log.Error("something of Discord's cannot be read", "event", e.Type, "error", err)
 	}
 }
 
