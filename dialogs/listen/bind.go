@@ -9,6 +9,7 @@ type bound struct {
 	q          tag    // none where nothing says what it is
 	mods       mods   // what else is said of it
 	g          *group // the numbers
+	said       string // the clause
 	clause     int
 	item       int
 	moods      mood
@@ -37,6 +38,7 @@ type binder struct {
 	expect   expectation
 	shimTalk bool // shims are spoken of
 	dragTalk bool // drag is spoken of
+	signed   bool // a number has its sign
 	breakIn  bool // a drive is reported
 	heating  bool
 	noise    bool
@@ -68,11 +70,15 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				lastFigure = i
 				continue
 			}
+			if b.placeRow(ci, i) {
+				lastFigure = i
+				continue
+			}
 			if difference(c.items, i) || withShim(c.items, i) || changedBy(c.items, i) {
 				lastFigure = i
 				continue
 			}
-			nb := bound{g: it.group, clause: ci, item: i, moods: c.at(i)}
+			nb := bound{g: it.group, clause: ci, item: i, moods: c.at(i), said: strings.Join(c.words, " ")}
 			if wordsBehind(c.items) {
 				pending.side = none // it belongs to the number before
 			}
@@ -113,7 +119,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			if i > 0 && wasBefore(c, i) {
 				nb.was = true
 			}
-			if nb.q == none && b.dragTalk && (nb.g.unit == uInLb || nb.g.unit == uNm) && nb.mods.total && !hasTag(c.items, pCaps) && !hasTag(c.items, pNut) {
+			if nb.q == none && b.dragTalk && (nb.g.unit == uInLb || nb.g.unit == uNm || nb.g.unit == noUnit) && nb.mods.total && !hasTag(c.items, pCaps) && !hasTag(c.items, pNut) {
 				nb.q = qTotalDrag
 				cur = &frame{q: qTotalDrag, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
 			}

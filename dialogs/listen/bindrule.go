@@ -2,6 +2,7 @@ package listen
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -240,6 +241,12 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 			return
 		}
 	}
+	// 400 on the nut
+	if nb.g.unit == noUnit && len(nb.g.values) == 1 && nb.g.values[0].val >= 20 && isWord(c.items, i+1, "on") && i+3 < len(c.items) && c.items[i+3].tags.hasAny(pNut, pCaps, pRingBolts) {
+		nb.q = qTorque
+		b.modsOf(c, i+3, &nb.mods)
+		return
+	}
 	// pinion 15 in lb
 	if nb.g.unit == uInLb && nb.mods.pinion && !nb.mods.total {
 		nb.q = qDrag
@@ -296,6 +303,44 @@ func difference(items []item, i int) bool {
 	}
 	return isWord(items, i+2, "than", "spec", "the", "limit", "max", "min", "where", "what") && !isWord(items, i+1, "off", "out") ||
 		isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "tighter", "looser", "taller", "shorter", "deeper", "shallower")
+}
+
+// placeRow: "lash 8 9 8 8 at 12 3 6 and 9", "at bolts 1, 4, 7, 10": a row that
+// names places, beside a row of as many values.
+func (b *binder) placeRow(ci, i int) bool {
+	c := &b.clauses[ci]
+	g := c.items[i].group
+	named := isWord(c.items, i-1, "bolts", "positions", "spots", "points", "position", "places")
+	if len(g.values) < 3 || g.unit != noUnit || g.sum || !named && !isWord(c.items, i-1, "at") {
+		return false
+	}
+	ints := make([]int, len(g.values))
+	for k, v := range g.values {
+		if v.point || v.sign != 0 {
+			return false
+		}
+		ints[k] = int(v.val)
+	}
+	if !named && !places(ints, false) {
+		return false
+	}
+	for k := range b.clauses {
+		if b.clauses[k].sentence != c.sentence {
+			continue
+		}
+		for j, it := range b.clauses[k].items {
+			if it.group == nil || it.group == g || len(it.group.values) != len(g.values) || k == ci && j == i {
+				continue
+			}
+			for n := range ints {
+				if it.group.positions[n] == "" {
+					it.group.positions[n] = strconv.Itoa(ints[n])
+				}
+			}
+			return true
+		}
+	}
+	return false
 }
 
 // withShim: "with the 35 shim lash is 9" names a shim and measures the lash.

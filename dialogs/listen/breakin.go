@@ -6,7 +6,7 @@ import (
 )
 
 // breakInWords speak of a drive.
-var breakInWords = compileTrigger(`breakin | drove | drive it | driven | driving | loop | loops | leg | legs | lap | laps | heat cycle* | cooled | cool down | cooling | cooldown | miles | highway | freeway | motorway | test drive | road test | test drove | went for a drive | took it out | took it for | took her out | mph | on the road | back from | cruise | cruising | mi | run # | on coast | float | fifty mile | back roads | around the block | motorway ! drive side # | ring gear drive`)
+var breakInWords = compileTrigger(`breakin | drove | drive it | driven | driving | loop | loops | leg | legs | lap | laps | heat cycle* | cooled | cool down | cooling | cooldown | miles | highway | freeway | motorway | test drive | road test | test drove | went for a drive | took it out | took it for | took her out | mph | on the road | back from | cruise | cruising | mi | run # | by mile | at mile | on coast | float | fifty mile | back roads | around the block | motorway ! drive side # | ring gear drive`)
 
 // startsDrive reports the break-in itself.
 var startsDrive = compileTrigger(`off on ~ breakin | off on the first | out on the first ~ drive | starting breakin | started breakin | starting the breakin | started the breakin | begin breakin | beginning breakin | out on breakin | heading out ~ breakin | breakin started | breakin done | breakin complete* | breakin is done | finished breakin | finished the breakin | first leg | second leg | third leg | leaving on ~ leg | off on ~ loop | heading out ~ loop | heading out on ~ leg | going out on ~ leg ! when | how | if | before | after ~ breakin | ?`)
@@ -41,6 +41,9 @@ func (a *analysis) breakIn() bool {
 		switch f {
 		case FactQuiet, FactNoise, FactNoiseDrive, FactNoiseCoast, FactNoiseFloat, FactLegDone, FactCooled, FactOilChanged:
 			if drive || strings.Contains(a.expect.text, "noise") || f != FactQuiet && f != FactCooled && f != FactNoise {
+				return true
+			}
+			if f == FactQuiet && a.noiseSpoken() && len(a.readings) == 0 {
 				return true
 			}
 			if f == FactNoise && !slices.Contains(a.facts, FactWhyNoise) && len(a.readings) == 0 {
@@ -79,6 +82,15 @@ func (a *analysis) driven(b bound) bool {
 		return !weather.in(words) || a.expect.q == qTemp
 	}
 	return true
+}
+
+func (a *analysis) noiseSpoken() bool {
+	for _, c := range a.clauses {
+		if hasTag(c.items, mNoise) {
+			return true
+		}
+	}
+	return false
 }
 
 // noiseHeard: the clause tells of a noise and not of none.

@@ -347,7 +347,7 @@ func leafValue(items []item, i int) bool {
 	if !items[i+1].tags.has(qShim) {
 		return false
 	}
-	return items[i].num.val > 12 || i >= 2 && isSign(items, i-1, ",+/") && items[i-2].kind == figureItem
+	return items[i].num.val > 12 || i >= 2 && (isSign(items, i-1, ",+/") && items[i-2].kind == figureItem || isWord(items, i-1, "plus"))
 }
 
 func isPlainWord(items []item, i int) bool {
@@ -458,7 +458,7 @@ func markChains(items []item) {
 // uneven: numbers too far apart to be readings of one thing.
 func uneven(a, b, c float64) bool {
 	lo, hi := min(a, b, c), max(a, b, c)
-	return lo >= 0 && hi > 3*lo
+	return lo >= 0 && hi > 3*lo && !places([]int{int(a), int(b), int(c)}, false) // 12-3-6-9 is a clock
 }
 
 // lashLike says that two numbers of a row with slashes look like readings near

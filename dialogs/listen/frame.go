@@ -104,6 +104,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if (it.text == "height" || it.text == "heights") && !hasTag(c.items, pBearing) && !hasTag(c.items, pHead) && !hasTag(c.items, pTail) {
 			return none
 		}
+	case qRunout:
+		if isWord(c.items, i-1, "flange", "yoke", "shaft", "wheel", "axle", "rotor", "drum") {
+			return none
+		}
 	case qTemp:
 		if it.text == "degrees" {
 			return none
@@ -122,7 +126,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		return qTotalDrag
 	}
 	// pinion +3
-	if q == none && it.tags.hasAny(pPinion, pHead) && !hasTag(c.items, qShim) && i+1 < len(c.items) && signedFigure(c.items, i+1) && !hasTag(c.items, vMove) {
+	if q == none && it.tags.hasAny(pPinion, pHead) && !hasTag(c.items, qShim) && i+1 < len(c.items) && (signedFigure(c.items, i+1) || zeroSoon(c.items, i+1) && b.signed) && !hasTag(c.items, vMove) {
 		return qMark
 	}
 	// drove it 12
@@ -235,6 +239,15 @@ func soonFigure(items []item, i int) bool {
 		}
 		if !items[k].tags.has(light) && !isSign(items, k, ":=-") {
 			return false
+		}
+	}
+	return false
+}
+
+func zeroSoon(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+3; k++ {
+		if g := items[k].group; g != nil {
+			return g.values[0].val == 0
 		}
 	}
 	return false

@@ -66,6 +66,9 @@ func (a *analysis) resolve(correcting bool) {
 			continue
 		}
 		out := r.resolve(b)
+		if b.q == none && out.ask == nil && !correcting && b.mods.side != none && a.bothSides() {
+			out.ask = &Ask{Text: "what is " + b.g.text + " on that side?", Choices: nil}
+		}
 		if b.q == qShim && out.ask != nil && a.sumOfSides(b) {
 			out.ask = nil
 		}
@@ -73,6 +76,9 @@ func (a *analysis) resolve(correcting bool) {
 			if ask, ok := a.bareRow(b); ok {
 				out.ask = &ask
 			}
+		}
+		if b.q == none && out.ask != nil && a.restatesSum(b) {
+			continue // "2.10 total (1.50+0.50+0.10)"
 		}
 		a.proposed = append(a.proposed, out.proposed...)
 		for _, rd := range out.readings {
@@ -116,7 +122,7 @@ func (a *analysis) resolve(correcting bool) {
 		if a.in.Sender == Mentor || a.in.Sender == Customer {
 			continue
 		}
-		if a.openOrder(m) {
+		if a.openOrder(m) && !underWay.in(strings.Fields(m.Text)) {
 			a.asks = append(a.asks, Ask{Text: "done, or still to do?", Choices: []string{"I " + pastOf(m.Text)}})
 		}
 	}
@@ -131,6 +137,9 @@ func (a *analysis) openOrder(m Move) bool {
 	}
 	return false
 }
+
+// underWay: "moving 5 right to left now" will be told when it is done.
+var underWay = compileTrigger(`moving | pulling | taking | adding | putting | shifting | swapping | winding | tightening | loosening`)
 
 func pastOf(text string) string {
 	for base, past := range map[string]string{"pull": "pulled", "take": "took", "move": "moved", "add": "added", "shift": "shifted", "swap": "swapped"} {
@@ -268,6 +277,27 @@ func (a *analysis) pinionSpoken(b bound) bool {
 		}
 	}
 	return false
+}
+
+// restatesSum: numbers that add up to one just told.
+func (a *analysis) restatesSum(b bound) bool {
+	sum := 0.0
+	for _, v := range b.g.values {
+		sum += v.val
+	}
+	return len(b.g.values) > 1 && slices.ContainsFunc(a.bounds, func(o bound) bool {
+		return o.q != none && len(o.g.values) == 1 && math.Abs(o.g.values[0].val-sum) < 1e-6*math.Max(1, sum)
+	})
+}
+
+// bothSides: "left 2.1 right 2.4", and nothing says of what.
+func (a *analysis) bothSides() bool {
+	l, r := false, false
+	for _, b := range a.bounds {
+		l = l || b.q == none && b.moods == 0 && b.mods.side == pLeft
+		r = r || b.q == none && b.moods == 0 && b.mods.side == pRight
+	}
+	return l && r
 }
 
 // sumOfSides: "shims total 497, left 250 right 247": the total says nothing new.

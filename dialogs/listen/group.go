@@ -60,7 +60,7 @@ func groupFigures(items []item) []item {
 func measureBefore(out []item) bool {
 	last := out[len(out)-1]
 	// "over", "up to" also lead a number without meaning more than it
-	return last.text == "up to" && len(out) > 1 && isWord(out, len(out)-2, "add", "adds", "added", "adding", "stack", "stacks", "total", "totals", "opened", "went", "came", "is", "its", "moved", "jumped", "closed")
+	return last.text == "up to" && len(out) > 1 && (quantityOf(out[len(out)-2]) != none || isWord(out, len(out)-2, "add", "adds", "added", "adding", "stack", "stacks", "total", "totals", "opened", "went", "came", "is", "its", "moved", "jumped", "closed"))
 }
 
 const placeItem itemKind = 100 // a place on the ring, between tagging and grouping
@@ -234,7 +234,7 @@ func readGroup(items []item, i int) (*group, int) {
 	g := &group{unit: first.unit}
 	fromChange := false
 	for k := i - 1; k >= 0 && k > i-5; k-- {
-		fromChange = fromChange || strings.HasSuffix(items[k].text, " from") || isWord(items, k, "went", "dropped", "jumped", "changed", "moved", "closed", "opened", "came", "gone", "fell", "reduced", "increased", "climbed", "grew", "tightened", "loosened")
+		fromChange = fromChange || strings.HasSuffix(items[k].text, " from") || isWord(items, k, "went", "dropped", "jumped", "changed", "moved", "closed", "opened", "came", "gone", "fell", "reduced", "increased", "climbed", "grew", "tightened", "loosened", "bumped", "swapped", "raised", "cut", "stepped")
 	}
 	add := func(e element) {
 		for range e.times {
@@ -326,6 +326,9 @@ func readGroup(items []item, i int) (*group, int) {
 				end++
 			}
 		}
+	} else if isWord(items, end, "and") && (isWord(items, end+1, "a") && isWord(items, end+2, "bit", "smidge", "hair", "touch", "tad") || isWord(items, end+1, "a bit", "change", "some", "a hair", "a touch", "a tad", "something", "a smidge")) {
+		g.inexact = true // "nine and a bit"
+		end += 2
 	} else if isSign(items, end, "+") && items[end].glued && !freeFigure(items, end+1) {
 		g.inexact = true
 		end++

@@ -166,6 +166,9 @@ func unitAt(tokens []token, i int, before []item) (unitID, int) {
 			if !t.glued && t.text != "c" && t.text != "f" && t.text != "%" {
 				return noUnit, 0
 			}
+			if !t.glued && i+1 < len(tokens) && tokens[i+1].kind == numeral {
+				return noUnit, 0 // "B 9 C 8"
+			}
 		case "in":
 			// "9 in the left" is no inch
 			if !t.glued && !(last.num.small() && !startsPlace[next]) {

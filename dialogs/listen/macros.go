@@ -4,8 +4,8 @@ package listen
 // stands for any of them. "mentor" and the like in boss are roles and no names.
 var macros = map[string]string{
 	"loosen":  `back* off | backed | backing | back the | back it | loosen* | slack* | slacken* | eased | ease | undid | undo | undoing | unscrew* | unwound | unwind | let off | let back | knocked back | wound back | wind back | turned back | cracked`,
-	"old":     `old | same | original | existing | used | secondhand | previous | reused`,
-	"again":   `again | back in | went back in | going back in | goes back in | second time | reused | reus*`,
+	"old":     `old | same | original | existing | used | secondhand | previous | reused | recycl*`,
+	"again":   `again | back in | went back in | going back in | goes back in | second time | reused | reus* | recycl*`,
 	"missing": `missing | lost | no slinger | no baffle | no oil slinger | no oil baffle | no lock* | no tab* | no keeper* | without | forgot* | left out | left off | left it out | left it off | left them off | left em off | left them out | not fitted | not in | never fitted | never put | never went | has none | have none | ran out of | dont have | doesnt have | havent got | hasnt got | havent fitted | cant find | couldnt find | broke* | snapped | sheared | gone | not there | nowhere | binned | bin | tossed | threw | chucked | skip* | omitted | didnt put | didnt fit | didnt refit | not refit* | not putting | didnt ~ in | didnt ~ on | wasnt one | isnt one | not on | not installed | never installed`,
 	"without": `no | without | without any | zero`,
 	"closing": `cover on | cover going on | cover is on | cover ~ on | button* | clos* up | closing it | close it | closed it | close her | sealed up | bolting it up | going back together | shipping it | handing it over`,

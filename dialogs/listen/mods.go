@@ -77,6 +77,9 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	case t.has(pOil):
 		m.part = orText(m.part, "oil")
 	}
+	if it.text == "with" && isWord(c.items, i+1, "it") && b.dragTalk && b.carrierSpoken() {
+		m.total = true
+	}
 	if it.text == "oven" {
 		m.part = orText(m.part, "oven")
 	}
@@ -135,7 +138,7 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		if t.has(wOld) {
 			m.which = "old"
 		}
-	case (t.has(wOld) || t.has(wNew)) && next.kind == phraseItem && next.tags.empty() && !whichVerb[next.text]:
+	case (t.has(wOld) || t.has(wNew)) && i+1 < len(c.items) && next.kind == phraseItem && next.tags.empty() && !whichVerb[next.text]:
 		// "the old inch dial": of something else
 	case (t.has(wOld) || t.has(wNew)) && (toolWords[next.text] || isWord(c.items, i+1, "dial", "gauge", "gun", "scale", "beam", "indicator", "truck", "one", "ones") && (cantBeOld(c) || next.text == "dial" || next.text == "scale" || next.text == "gauge")):
 	case t.has(wOld) && !other && it.text != "stock shim" && !(it.text == "used" && next.kind == phraseItem && !next.tags.hasAny(qShim, qBacklash, figure)):
@@ -156,6 +159,15 @@ func apartSoon(items []item, i int) bool {
 		}
 		if items[k].kind == signItem || items[k].group != nil {
 			return false
+		}
+	}
+	return false
+}
+
+func (b *binder) carrierSpoken() bool {
+	for _, c := range b.clauses {
+		if hasTag(c.items, pCarrier) {
+			return true
 		}
 	}
 	return false

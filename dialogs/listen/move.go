@@ -35,6 +35,10 @@ type moveFinder struct {
 	pending []Move
 	asks    []string // what is missing to be sure
 	verbs   bool     // a move was spoken of
+
+	loose        *group // an amount whose places may follow: "moved the 5, right to left"
+	looseClause  int
+	looseOrdered bool
 }
 
 // base forms say what to do; the past says what was done. "put" and "cut" are
@@ -292,6 +296,10 @@ func (m *moveFinder) findAmount(a *action, last *group) bool {
 	if a.amount != nil {
 		return true
 	}
+	if !a.placed() && a.op == 2 && last != nil && len(m.halves) > 0 && hasAnyText(a.c.items[min(a.at+1, a.to):a.to], "over", "across") && opposite(m.halves[len(m.halves)-1].place) != none {
+		// "and moved it over"
+		a.op, a.dst = 1, opposite(m.halves[len(m.halves)-1].place)
+	}
 	if !a.placed() {
 		return false
 	}
@@ -330,6 +338,7 @@ func (m *moveFinder) findPlace(a *action, verbs []verb, vi int, adjusters bool, 
 	}
 	length := a.amount.unit.dim() == dimLength || a.amount.unit.dim() == dimTurn
 	short := len(items) <= 4 || len(verbs) == 1 && hasAnyText(items, "out", "more", "in")
+	m.loose, m.looseClause, m.looseOrdered = a.amount, a.ci, a.ordered
 	if a.op != 3 && !length && !adjusters && !shimSpoken(items) && !short {
 		a.op = 0
 		return false
@@ -351,10 +360,12 @@ func (m *moveFinder) apply(a action) {
 	switch {
 	case a.op == 2 && carrierMoves(a.c.items):
 		m.carrier(a)
-	case (a.op == 3 || a.op == 2 && a.second != nil && (hasAnyText(a.c.items, "for", "with") || a.amount.change)) && m.exchange(a):
+	case (a.op == 3 || a.op == 2 && (a.second != nil && hasAnyText(a.c.items, "for", "with") || a.amount.change)) && m.exchange(a):
 	case a.op == 3:
 	case a.src != none && a.dst != none && a.src != a.dst:
 		full(a.src, a.dst)
+	case a.op == 1 && a.src != none && a.dst == none && a.plain != none && a.plain != a.src:
+		full(a.src, a.plain) // "put it back on the right from the left"
 	case a.op == 1:
 		h.place = orTag(a.dst, orTag(a.plain, a.src))
 		m.addHalf(h)

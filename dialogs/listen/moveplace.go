@@ -2,6 +2,9 @@ package listen
 
 // placesOf gives the stack or adjuster an item names.
 func placeOf(it item) tag {
+	if it.text == "pack" {
+		return pPack
+	}
 	for _, t := range []tag{pBoth, pPack, pRingSide, pFarSide, pPinion, pLeft, pRight, pStock} {
 		if it.tags.has(t) {
 			if t == pRight && it.text == "right" {

@@ -23,7 +23,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			}
 		}
 	}
-	if hasQuantity(*c) && !quantityLate(items) && !(hasTag(items, qShim) && hasAnyText(items, "thicker", "thinner")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	if hasQuantity(*c) && !quantityLate(items) && !(onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
@@ -37,6 +37,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	}
 	var steps []step
 	cur := step{at: -1}
+	var before *step
 	push := func() {
 		if cur.place != none && cur.in != 0 && cur.amount != nil {
 			steps = append(steps, cur)
@@ -50,6 +51,11 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 				push()
 			}
 			cur.place = p
+			if before != nil { // "minus 4 right"
+				cur.in, cur.amount, cur.at, cur.signed = before.in, before.amount, before.at, true
+				before = nil
+				push()
+			}
 		case (it.text == "up" || it.text == "down") && cur.place != none && m.shimTalk() && soonFigure(items, i+1):
 			cur.in, cur.signed = 1, true
 			if it.text == "down" {
@@ -66,6 +72,16 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			}
 			cur.in = -1
 		case it.group != nil:
+			if v := it.group.values[0]; len(it.group.values) == 1 && v.sign != 0 && cur.place == none && (i+1 < len(items) && placeOf(items[i+1]) != none) && it.group.unit.dim() != dimTorque {
+				g := *it.group
+				g.values = []number{v}
+				g.values[0].sign, g.values[0].val = 0, max(v.val, -v.val)
+				before = &step{in: 1, amount: &g, at: i}
+				if v.sign == '-' {
+					before.in = -1
+				}
+				break
+			}
 			if v := it.group.values[0]; len(it.group.values) == 1 && v.sign != 0 && cur.place != none && (it.group.unit == noUnit || it.group.unit.dim() == dimLength) {
 				plus := *it.group
 				plus.values = []number{v}
@@ -107,6 +123,12 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		dst = orTag(opposite(orTag(src, lastPlace)), dst)
 	}
 	switch {
+	case amount == nil && m.loose != nil && src != none && dst != none && m.looseClause == ci-1:
+		m.verbs = true
+		g := m.loose
+		m.loose = nil
+		m.full(src, dst, g, g.unit == uNotch, m.looseOrdered, c.text())
+		return g, dst
 	case amount != nil && src == none && dst != none && dst == plain && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause == ci-1 && amount.unit.dim() != dimTurn && (hasAnyText(items, "in", "into") || sameAmount(amount, lastAmount)):
 		m.verbs = true
 		m.claimed[[2]int{ci, at}] = true
@@ -131,14 +153,24 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		m.claimed[[2]int{ci, at}] = true
 		m.addHalf(half{place: dst, amount: amount, clause: ci, ordered: ordered || m.halves[len(m.halves)-1].ordered, text: c.text()})
 		return amount, dst
-	case amount != nil && (hasAnyText(items, "thicker", "thinner", "up", "down")) && plain != none && (plain == pPinion || plain == pLeft || plain == pRight || plain == pPack) && (amount.unit.dim() == dimLength || hasAnyText(items, "thicker", "thinner")) && hasAnyText(items, "went", "thicker", "thinner"):
+	case amount != nil && (hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) && plain != none && (plain == pPinion || plain == pLeft || plain == pRight || plain == pPack) && (amount.unit.dim() == dimLength || hasAnyText(items, "thicker", "thinner")) && (hasAnyText(items, "went", "thicker", "thinner") || hasAnyText(items, "now")):
 		m.verbs = true
 		m.claimed[[2]int{ci, at}] = true
-		thinner := hasAnyText(items, "thinner", "down")
+		thinner := hasAnyText(items, "thinner", "down", "less")
 		m.addHalf(half{remove: thinner, place: plain, amount: amount, clause: ci, ordered: ordered, text: c.text()})
 		return amount, plain
 	}
 	return lastAmount, lastPlace
+}
+
+// onlyShims: of all quantities the clause names shims alone.
+func onlyShims(c clause) bool {
+	for _, it := range c.items {
+		if it.tags.hasAny(qBacklash, qDrag, qTotalDrag, qRunout, qTemp) && !it.tags.has(qPattern) {
+			return false
+		}
+	}
+	return true
 }
 
 // quantityLate: the clause opens with a number and a place, and names another

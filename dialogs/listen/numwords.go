@@ -108,8 +108,13 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 		return number{}, 0, ""
 	case "minus", "plus", "negative", "positive":
 		// "minus two", "plus 2"; between two numbers it adds
-		if len(before) > 0 && before[len(before)-1].kind == numeral && before[len(before)-1].num.sign == 0 && w == "plus" {
-			return number{}, 0, ""
+		if k := len(before) - 1; k >= 0 && w == "plus" {
+			if before[k].kind == word && unitTable[before[k].text] != noUnit && k > 0 {
+				k--
+			}
+			if before[k].kind == numeral && before[k].num.sign == 0 {
+				return number{}, 0, ""
+			}
 		}
 		var n number
 		used, raw := 0, ""

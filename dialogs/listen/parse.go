@@ -243,6 +243,7 @@ func (a *analysis) find(correcting bool) {
 		for _, it := range c.items {
 			b.shimTalk = b.shimTalk || it.tags.has(qShim)
 			b.noise = b.noise || it.tags.has(mNoise)
+			b.signed = b.signed || it.group != nil && it.group.values[0].sign != 0
 			b.dragTalk = b.dragTalk || it.tags.hasAny(qDrag, qTotalDrag) || it.group != nil && it.group.unit == uInLb
 		}
 	}

@@ -431,6 +431,10 @@ func (p *patternFinder) placeAt(c clause, i int) (place, bool) {
 	if negatedItem(c.items, i) {
 		return pl, false
 	}
+	// "went from heel to centre", "toe's gone"
+	if (isWord(c.items, i-1, "from") || strings.HasSuffix(textAt(c.items, i-1), " from")) && hasAnyText(c.items[i:], "to", "→") || isWord(c.items, i+1, "gone") || (isWord(c.items, i+1, "'s", "is") && isWord(c.items, i+2, "gone")) {
+		return pl, false
+	}
 	if t.has(dEdge) {
 		if isWord(c.items, i-1, "came", "come", "coming", "pulled", "moved", "moving", "get", "getting", "brought", "backed", "away") {
 			return pl, false

@@ -60,7 +60,7 @@ func isWord(items []item, i int, words ...string) bool {
 }
 
 // compass are words for places on the ring where they stand before numbers.
-var compass = wordSet("n e s w north east south west top bottom")
+var compass = wordSet("n e s w north east south west top bottom a b c d")
 
 // markCompass: "north 8, east 9, south 8, west 8".
 func markCompass(items []item) {
@@ -73,15 +73,26 @@ func markCompass(items []item) {
 		for k < len(items) && k < i+3 && (isSign(items, k, ":=") || isWord(items, k, "is", "was", "reads")) {
 			k++
 		}
-		if freeFigure(items, k) {
+		if freeFigure(items, k) || k < len(items) && items[k].kind == figureItem && items[k].skip == skipLabel {
 			at = append(at, i)
 		}
 	}
 	if len(at) < 3 {
 		return
 	}
+	for k, i := range at {
+		if len(items[at[0]].text) == 1 && items[at[0]].text == "a" && items[i].text != string(rune('a'+k)) {
+			return // an article and no place
+		}
+	}
 	for _, i := range at {
 		items[i].kind, items[i].pos = figureItem, items[i].text
+		for k := i + 1; k < len(items) && k < i+4; k++ {
+			if items[k].kind == figureItem {
+				items[k].skip = keep
+				break
+			}
+		}
 	}
 }
 
@@ -283,7 +294,7 @@ func places(v []int, angles bool) bool {
 func markAt(items []item) {
 	var after, before []int
 	for i := range items {
-		if !isWord(items, i, "at", "@") {
+		if !isWord(items, i, "at", "@") && !(isSign(items, i, "(") && isSign(items, i+2, ")")) {
 			continue
 		}
 		v, ok := bareInt(items, i+1)

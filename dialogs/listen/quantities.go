@@ -100,6 +100,7 @@ var (
 	inInLb      = scaled{1, "in·lbf", 0.1129848290276167, 0, "in·lbf"}
 	inFtLb      = scaled{1, "ft·lbf", 1.3558179483314004, 0, "ft·lbf"}
 	inNm        = scaled{1, "N·m", 1, 0, "N·m"}
+	inCNm       = scaled{0.01, "N·m", 1, 0, "cN·m"}
 	inKgfCm     = scaled{0.0980665, "N·m", 1, 0, "kgf·cm"}
 	inDegF      = scaled{1, "degF", 1 / 1.8, -32, "F"}
 	inDegC      = scaled{1, "degC", 1, 0, "C"}
@@ -154,6 +155,8 @@ func typed(u unitID, q quantity, sys unit.System) []scaled {
 		return []scaled{inInLb}
 	case uNm:
 		return []scaled{inNm}
+	case uCNm:
+		return []scaled{inCNm}
 	case uKgfCm:
 		return []scaled{inKgfCm}
 	case uDegF:

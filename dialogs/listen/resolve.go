@@ -70,6 +70,9 @@ func (r resolver) resolve(b bound) outcome {
 	const hypothetical = moodQuestion | moodIf | moodTarget | moodSpec
 	const blocked = hypothetical | moodPlan | moodOther | moodNot | moodShould | moodOrder
 	whats := r.targets(b)
+	if b.q == qMark || b.q == qRunout && b.moods&moodSpec != 0 && strings.Contains(b.said, "max") && !strings.Contains(b.said, "spec") && !strings.Contains(b.said, "limit") {
+		b.moods &^= moodSpec // what the paper says is the marking; the most a dial shows is the runout
+	}
 	if b.moods&moodOrder != 0 && b.moods&blocked == moodOrder && b.set && len(whats) > 0 {
 		// "set lash at 8": the past of set is set
 		out.ask = &Ask{Text: "is " + whats[0].Name() + " " + b.g.text + " measured, or wanted?", Choices: []string{whats[0].Name() + " is " + b.g.text}}
@@ -179,8 +182,14 @@ func (r resolver) unnamed(b bound) outcome {
 	t := b.g.text
 	switch b.g.unit.dim() {
 	case dimLength:
+		if b.g.unit == uInch && b.g.values[0].val >= 1 {
+			return outcome{} // nothing of this job but depths and heights is that long
+		}
 		return outcome{ask: &Ask{Text: "what measures " + t + "?", Choices: []string{"backlash " + t, "pinion shim " + t, "runout " + t}}}
 	case dimTorque:
+		if b.g.unit == uPound {
+			return outcome{} // a pull on a scale, a weight
+		}
 		if b.g.unit == uFtLb {
 			return outcome{ask: &Ask{Text: "what took " + t + "?", Choices: []string{"caps torqued to " + t, "nut torque " + t, "ring bolts torqued to " + t}}}
 		}
@@ -294,13 +303,8 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		}
 		return out, true
 	}
-	if g.unit == uNotch && w == AdjusterTurns {
-		f := scaled{1, "notch", 1, 0, "notches"}
-		var vs []float64
-		for _, n := range g.values {
-			vs = append(vs, n.val)
-		}
-		return vs, f, nil
+	if g.unit == uNotch {
+		return nil, scaled{}, &outcome{ask: &Ask{Text: "which adjuster, and in or out by " + g.text + "?"}}
 	}
 	var fits []reading
 	for _, sys := range systems {

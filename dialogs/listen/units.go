@@ -16,6 +16,7 @@ const (
 	uFtLb
 	uPound // which of the two is not said
 	uNm
+	uCNm
 	uKgfCm
 	uDegF
 	uDegC
@@ -53,7 +54,7 @@ func (u unitID) dim() dim {
 	switch u {
 	case uThou, uInch, uTenth, uHundredth, uMM, uMicron, uMil:
 		return dimLength
-	case uInLb, uFtLb, uPound, uNm, uKgfCm:
+	case uInLb, uFtLb, uPound, uNm, uCNm, uKgfCm:
 		return dimTorque
 	case uDegF, uDegC, uDeg:
 		return dimTemp
@@ -89,6 +90,7 @@ var unitWords = map[unitID][]string{
 	},
 	uPound:  {"lb", "lbs", "pound", "pounds", "lbf", "#", "libras"},
 	uNm:     {"nm", "n m", "newton metres", "newton metre", "newton meters", "newton meter", "newtonmetres", "newtonmeters", "newton m", "nms", "newtons", "newton", "n metres", "n meters", "newton meteres", "n mtr", "nmtr", "n / m", "nm of"},
+	uCNm:    {"cnm", "c nm", "cn m", "ncm", "n cm", "centinewton metres", "centinewton meters"},
 	uKgfCm:  {"kgf cm", "kg cm", "kgfcm", "kgcm", "kgf / cm", "kg / cm", "kilogram centimetres", "kilogram centimeters", "kilo centimetres", "kilo centimeters", "kgf x cm", "kg x cm", "kilogram force centimetres", "kilogram force centimeters", "cm kg", "cm kgf", "kilogramforce centimeters", "cmkg"},
 	uDegF:   {"f", "°f", "° f", "deg f", "degf", "degrees f", "fahrenheit", "degrees fahrenheit", "farenheit", "degrees farenheit", "deg fahrenheit", "degree f", "grados f", "° fahrenheit", "freedom units", "freedom degrees"},
 	uDegC:   {"c", "°c", "° c", "deg c", "degc", "degrees c", "celsius", "degrees celsius", "centigrade", "degrees centigrade", "celcius", "degrees celcius", "degree c", "grados c", "° celsius", "deg celsius", "grados centigrados"},
