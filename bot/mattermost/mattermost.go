@@ -252,3 +252,12 @@ func sleep(ctx context.Context, d time.Duration) error {
 		return ctx.Err()
 	}
 }
+
+// What package bot asks for.
+var (
+	_ bot.Adapter  = (*Adapter)(nil)
+	_ bot.Threader = (*Adapter)(nil)
+	_ bot.Filer    = (*Adapter)(nil)
+	_ bot.Chooser  = (*Adapter)(nil)
+	_ bot.Editor   = (*Adapter)(nil)
+)

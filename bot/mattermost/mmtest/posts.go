@@ -229,6 +229,7 @@ func (s *Server) patch(w http.ResponseWriter, me, id string, body []byte) {
 	}
 	if in.Props != nil {
 		p.Props = *in.Props
+		s.giveActionIDs(p)
 	}
 	if in.Message != nil && *in.Message != p.Message {
 		s.edit(p, *in.Message)

@@ -1,0 +1,86 @@
+package mattermost
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"regexp"
+
+	"github.com/mattermost/mattermost/server/public/model"
+
+	"shimwright/bot"
+)
+
+// written are the names a post of this account begins with; a text of people never
+// does, since what follows an @ there is set apart.
+var written = regexp.MustCompile(`^(?:@[a-z0-9._-]+ )+`)
+
+// Edit puts p in the place of an own post; see bot.Editor. Its files stay, with their
+// words, and so do the names it began with: nobody is notified again.
+func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bot.Post) error {
+	channel, _, ok := spotOf(at)
+	if !ok || postOf(id) != string(id) {
+		return fmt.Errorf("%w: there is no post %q in %q", bot.ErrRefused, id, at)
+	}
+	me, err := a.who(ctx)
+	if err != nil {
+		return sendError(err)
+	}
+	leave, err := a.sent.enter(ctx, at)
+	if err != nil {
+		return err
+	}
+	defer leave()
+	old, resp, err := a.api.GetPost(ctx, string(id), "")
+	if err := a.fault(resp, err); err != nil {
+		return sendError(err)
+	}
+	nonce, ok := old.GetProp(propNonce).(string)
+	if !ok || old.UserId != me.id || old.ChannelId != channel {
+		return fmt.Errorf("%w: %s is no post of this account there", bot.ErrRefused, id)
+	}
+	text := escape(p.Text)
+	if len(p.Choices) > 0 && a.callback == "" {
+		text = escape(p.Text + "\n" + bot.ChoiceText(p.Choices))
+	}
+	text = written.FindString(old.Message) + text
+	// Props replace all that was there, from_bot included.
+	props := model.StringInterface{propNonce: nonce, model.PostPropsFromBot: "true"}
+	if files := old.GetProp(propFiles); files != nil {
+		props[propFiles] = files
+	}
+	attached := words(old)
+	if len(p.Choices) > 0 && a.callback != "" {
+		attached = append(attached, a.choices(at, nonce, p.Choices))
+	}
+	if len(attached) > 0 {
+		props[model.PostPropsAttachments] = attached
+	}
+	made, resp, err := a.api.PatchPost(ctx, old.Id, &model.PostPatch{Message: &text, Props: &props})
+	if err := a.fault(resp, err); err != nil {
+		return sendError(err)
+	}
+	if made != nil {
+		a.noteOwn(me, made)
+	}
+	return nil
+}
+
+// words are the blocks of a post that say what is on its pictures. Those with buttons
+// cannot be taken from what the server shows: it leaves out what they carry.
+func words(p *model.Post) []*model.MessageAttachment {
+	data, err := json.Marshal(p.GetProp(model.PostPropsAttachments))
+	if err != nil {
+		return nil
+	}
+	var all, kept []*model.MessageAttachment
+	if json.Unmarshal(data, &all) != nil {
+		return nil
+	}
+	for _, b := range all {
+		if b != nil && len(b.Actions) == 0 {
+			kept = append(kept, b)
+		}
+	}
+	return kept
+}
