@@ -298,6 +298,37 @@ func TestAckLost(t *testing.T) {
 	}
 }
 
+// TestAckTooLate: after three seconds Discord takes no answer any more; what was
+// pressed counts all the same.
+func TestAckTooLate(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	clock := &shifted{}
+	r := start(t, d, clock.with(d))
+	hang := make(chan struct{})
+	d.Fail(dctest.Fault{Method: "POST", Path: "/callback", Hang: hang})
+	i := d.Command(d.Ann, d.Channel, sayCommand, "text", "open lapwing")
+	m := r.hears(1)[0]
+	clock.forward(4 * time.Second)
+	close(hang)
+	r.until("said", func() bool { return r.log.has("Unknown interaction") })
+	if _, ok := i.Answer(0); ok {
+		t.Error("an answer after the deadline was taken")
+	}
+	// There is no message that shows the command: the thread hangs below one of its own.
+	thread, err := r.a.OpenThread(t.Context(), m.Place, m.ID, bot.Topic{Job: 1, Title: "job 1, lapwing"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if posts := d.Posts(d.Channel); len(posts) != 1 || posts[0].Content != "job 1, lapwing" || posts[0].ID != string(thread) {
+		t.Errorf("thread %s below %q", thread, sentTexts(d, d.Channel))
+	}
+	again, err := r.a.OpenThread(t.Context(), m.Place, m.ID, bot.Topic{Job: 1, Title: "job 1, lapwing"})
+	if err != nil || again != thread || len(d.Posts(d.Channel)) != 1 {
+		t.Errorf("asked again: %s, %v, %q", again, err, sentTexts(d, d.Channel))
+	}
+}
+
 // TestInteractionTwice: an interaction that is replayed is answered and heard once.
 func TestInteractionTwice(t *testing.T) {
 	t.Parallel()
