@@ -37,21 +37,23 @@ func OpenForm(name string, data []byte, report *Report) (*Form, *yaml.Node) {
 	return f, root
 }
 
-// secretLine is a key whose value is probably a secret, and is not the name of an
-// environment variable or a file.
-var secretLine = regexp.MustCompile(`(?i)^([\s-]*["']?(\w*(?:tok|pass|pwd|secret|key)\w*)["']?\s*:\s*)(\S.*)$`)
+// secretKey is a key whose value is probably a secret, and where that begins.
+var secretKey = regexp.MustCompile(`(?i)["']?(\w*(?:tok|pass|pwd|secret|key)\w*)["']?\s*:\s+([^\s,}][^,}]*)`)
 
+// variableName is the value of a key that names an environment variable.
 var variableName = regexp.MustCompile(`^["']?[A-Z][A-Z0-9_]*["']?\s*(?:#.*)?$`)
 
+// masked cuts a line where a secret begins. The names of environment variables and
+// of files are none.
 func masked(line string) string {
-	m := secretLine.FindStringSubmatch(line)
-	switch {
-	case m == nil, strings.HasSuffix(strings.ToLower(m[2]), "_file"):
-		return line
-	case strings.HasSuffix(strings.ToLower(m[2]), "_env") && variableName.MatchString(m[3]):
-		return line
+	for _, m := range secretKey.FindAllStringSubmatchIndex(line, -1) {
+		key, value := strings.ToLower(line[m[2]:m[3]]), line[m[4]:m[5]]
+		if strings.HasSuffix(key, "_file") || strings.HasSuffix(key, "_env") && variableName.MatchString(value) {
+			continue
+		}
+		return line[:m[4]] + "…"
 	}
-	return m[1] + "…"
+	return line
 }
 
 // Mistake and Look report at a node: what keeps the file from being used, and what

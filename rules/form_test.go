@@ -16,6 +16,8 @@ func TestFormHidesSecrets(t *testing.T) {
 		"- Bot_Token: '" + secret + "'",
 		"token_env: " + secret,
 		"password : " + secret,
+		"redis: {database: 1, token_env: NAME, password: \"" + secret + "\", prefix: a}",
+		"{token_file: a, tls: yes, Password: " + secret + ",more}",
 		"tokne: " + secret,
 		"signing_key: [" + secret,
 		"token: |\n  a\ntoken_env: \t" + secret + "\x01",
@@ -33,7 +35,7 @@ func TestFormHidesSecrets(t *testing.T) {
 			t.Errorf("%q is repeated:\n%s", text, out.String())
 		}
 	}
-	for _, line := range []string{"token_env: SHOP_TOKEN # of the bot", "token_file: /run/secrets/token", "url: https://chat.example.org"} {
+	for _, line := range []string{"token_env: SHOP_TOKEN # of the bot", "token_file: /run/secrets/token", "{token_env: SHOP_TOKEN, url: x}", "url: https://chat.example.org"} {
 		if got := masked(line); got != line {
 			t.Errorf("%q is shown as %q", line, got)
 		}
