@@ -8,12 +8,14 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"reflect"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/bwmarrin/discordgo"
 
+	"shimwright/bot"
 	"shimwright/bot/discord/dctest"
 )
 
@@ -116,6 +118,31 @@ func TestMemory(t *testing.T) {
 	}
 	if _, err := openMarks(file, time.Now); err == nil || !strings.Contains(err.Error(), "remove the file") {
 		t.Errorf("a damaged file: %v", err)
+	}
+}
+
+func TestMember(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	d.SetRoles(d.Ben, "71", "72")
+	a := newAdapter(t, d, nil, io.Discard)
+	m, ok, err := a.Member(t.Context(), bot.UserID(d.Ben.ID))
+	if want := (Member{Name: "ben", Roles: []string{"71", "72"}}); !ok || err != nil || !reflect.DeepEqual(m, want) {
+		t.Errorf("ben is %+v, %v, %v", m, ok, err)
+	}
+	for _, nobody := range []bot.UserID{"4", "ben", "../users/@me", ""} {
+		if m, ok, err := a.Member(t.Context(), nobody); ok || err != nil {
+			t.Errorf("%q is %+v, %v", nobody, m, err)
+		}
+	}
+	elsewhere := newAdapter(t, d, nil, io.Discard, func(c *Config, _ *timing) { c.Guild = "77" })
+	if _, ok, err := elsewhere.Member(t.Context(), bot.UserID(d.Ben.ID)); ok || err == nil {
+		t.Errorf("on a server where the bot is not: %v, %v", ok, err)
+	}
+	d.Fail(dctest.Fault{Method: "GET", Path: "/members/", Status: 429, Body: `{"message":"slow","retry_after":5,"global":false}`})
+	var later *bot.LaterError
+	if _, _, err := a.Member(t.Context(), bot.UserID(d.Ben.ID)); !errors.As(err, &later) {
+		t.Errorf("limited: %v", err)
 	}
 }
 

@@ -25,9 +25,7 @@ func (s *Server) routes() http.Handler {
 	handle("GET /api/v9/applications/@me", s.application)
 	handle("PUT /api/v9/applications/{app}/guilds/{guild}/commands", s.setCommands)
 	handle("GET /api/v9/guilds/{guild}", s.guild)
-	handle("GET /api/v9/guilds/{guild}/members/{user}", func(w http.ResponseWriter, r *http.Request) {
-		reply(w, 200, map[string]any{"user": s.Bot, "roles": []string{s.Role}})
-	})
+	handle("GET /api/v9/guilds/{guild}/members/{user}", s.member)
 	handle("GET /api/v9/guilds/{guild}/threads/active", s.activeThreads)
 	handle("GET /api/v9/channels/{channel}", s.on(func(c *Channel, w http.ResponseWriter, r *http.Request, _ []byte) { reply(w, 200, c) }))
 	handle("PATCH /api/v9/channels/{channel}", s.on(s.patchChannel))
@@ -132,6 +130,27 @@ func (s *Server) guild(w http.ResponseWriter, _ *http.Request) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	reply(w, 200, map[string]any{"id": s.Guild, "name": "shop", "owner_id": s.Ann.ID, "roles": s.roles()})
+}
+
+// member is one of the three who are on the server.
+func (s *Server) member(w http.ResponseWriter, r *http.Request) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if r.PathValue("guild") != s.Guild {
+		refuse(w, 404, 10004, "Unknown Guild")
+		return
+	}
+	for _, u := range []User{s.Bot, s.Ann, s.Ben} {
+		if u.ID == r.PathValue("user") {
+			roles := s.given[u.ID]
+			if u == s.Bot {
+				roles = []string{s.Role}
+			}
+			reply(w, 200, map[string]any{"user": u, "roles": append([]string{}, roles...)})
+			return
+		}
+	}
+	refuse(w, 404, 10007, "Unknown Member")
 }
 
 // roles are the server's; with mu held.

@@ -108,6 +108,7 @@ type Server struct {
 	nonces       map[string]nonceSeen
 	files        map[string][]byte
 	permissions  int64
+	given        map[string][]string // roles, by account
 	commands     []byte
 	overwrites   int // of the commands
 	faults       []*Fault
@@ -132,7 +133,7 @@ func New(t testing.TB) *Server {
 	s := &Server{
 		t: t, now: time.Now, content: true, interval: 40 * time.Second, permissions: 1<<53 - 1,
 		channels: map[string]*Channel{}, nonces: map[string]nonceSeen{}, files: map[string][]byte{},
-		interactions: map[string]*Interaction{}, sessions: map[string]*session{},
+		given: map[string][]string{}, interactions: map[string]*Interaction{}, sessions: map[string]*session{},
 	}
 	s.Guild, s.App, s.Role = s.id(), s.id(), s.id()
 	s.Bot = User{ID: s.App, Username: "shimwright", Bot: true}
@@ -195,6 +196,13 @@ func (s *Server) SetPermissions(bits int64) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.permissions = bits
+}
+
+// SetRoles gives a person roles.
+func (s *Server) SetRoles(who User, roles ...string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.given[who.ID] = roles
 }
 
 // id makes a snowflake; with mu held, or before anybody else is there.
