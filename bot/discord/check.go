@@ -86,9 +86,9 @@ func (a *Adapter) Check(ctx context.Context) ([]Finding, error) {
 		bad("", "the application cannot be looked at: %v", err)
 	} else if has := app.Flags&(flagMessageContent|flagMessageContentLimited) != 0; has != a.c.MessageContent {
 		if has {
-			bad("set message_content to true, or switch the intent off again.", "Message Content Intent is on and not used")
+			bad("set message_content: yes, or switch the intent off again.", "Message Content Intent is on and not used")
 		} else {
-			bad("switch it on on the application's Bot page, or set message_content to false.", "Message Content Intent is off, and Discord will turn the bot away")
+			bad("switch it on on the application's Bot page, or set message_content: no.", "Message Content Intent is off, and Discord will turn the bot away")
 		}
 	} else if has {
 		ok("Message Content Intent is on")

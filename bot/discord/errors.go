@@ -128,7 +128,7 @@ func turnedAway(code int) *TurnedAway {
 	case 4013:
 		return &TurnedAway{code, "the intents are not known to Discord: a newer program is needed."}
 	case 4014:
-		return &TurnedAway{code, "an intent is not allowed: switch Message Content Intent on on the application's Bot page, or set message_content to false."}
+		return &TurnedAway{code, "an intent is not allowed: switch Message Content Intent on on the application's Bot page, or set message_content: no."}
 	}
 	return nil
 }
