@@ -45,7 +45,13 @@ func (a *Adapter) channels(ctx context.Context) ([]*model.Channel, error) {
 
 // catchUp delivers what was said in a channel since the last that was taken.
 func (b *inbox) catchUp(ctx context.Context, channel string, kind model.ChannelType) error {
+	select {
+	case b.reading <- struct{}{}:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
 	posts, err := b.a.postsSince(ctx, channel, b.ledger.floor(channel))
+	<-b.reading
 	if gone(err) {
 		return nil // not a member any more
 	}

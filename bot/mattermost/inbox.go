@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"math/rand/v2"
 	"slices"
 	"sync"
 	"time"
@@ -18,6 +19,7 @@ const (
 	saveEvery    = time.Second
 	retryPause   = time.Second // before a message that was not taken is offered again, then doubled
 	longestPause = time.Minute
+	readers      = 4    // channels that are read at the same time, so that answers get through
 	keptRecent   = 4096 // ids of posts taken, to know them when an event comes twice
 )
 
@@ -32,6 +34,7 @@ type inbox struct {
 	work    sync.WaitGroup
 
 	tokenDoubted chan struct{}
+	reading      chan struct{}
 
 	mu     sync.Mutex
 	closed bool
@@ -74,7 +77,7 @@ func newInbox(ctx context.Context, a *Adapter, me *self, deliver bot.Deliver) (*
 		return nil, err
 	}
 	b := &inbox{
-		a: a, me: me, deliver: deliver, tokenDoubted: make(chan struct{}, 1),
+		a: a, me: me, deliver: deliver, tokenDoubted: make(chan struct{}, 1), reading: make(chan struct{}, readers),
 		rooms: map[string]*room{}, ledger: l, recent: newRecent(keptRecent),
 	}
 	b.ctx, b.cancel = context.WithCancel(ctx)
@@ -216,10 +219,14 @@ func (b *inbox) serve(r *room) {
 		}
 		err := b.catchUp(b.ctx, r.id, kind)
 		if err != nil {
-			if b.ctx.Err() == nil {
-				b.a.log.Warn("a channel cannot be read; trying again", "platform", Name, "channel", r.id, "in", pause, "error", err)
+			wait := pause
+			if f := (*apiFault)(nil); errors.As(err, &f) && f.after > 0 {
+				wait = f.after + rand.N(retryPause)
 			}
-			_ = sleep(b.ctx, pause)
+			if b.ctx.Err() == nil {
+				b.a.log.Warn("a channel cannot be read; trying again", "platform", Name, "channel", r.id, "in", wait, "error", err)
+			}
+			_ = sleep(b.ctx, wait)
 			pause = min(2*pause, longestPause)
 			continue
 		}

@@ -103,7 +103,7 @@ func seen(s *mmtest.Server, at bot.Place) []bot.Post {
 		var alts []string
 		for _, a := range mmtest.Attachments(p) {
 			if a.Text != "" {
-				alts = append(alts, strings.TrimPrefix(mmtest.Plain(a.Text), "picture: "))
+				alts = append(alts, mmtest.Plain(a.Text))
 			}
 			for _, action := range a.Actions {
 				if action.Type == model.PostActionTypeButton {

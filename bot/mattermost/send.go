@@ -67,7 +67,7 @@ func (a *Adapter) Send(ctx context.Context, to bot.Place, p bot.Post, nonce stri
 func alts(files []bot.File) string {
 	lines := make([]string, len(files))
 	for i, f := range files {
-		lines[i] = "picture: " + f.Alt
+		lines[i] = f.Alt
 	}
 	return strings.Join(lines, "\n")
 }
@@ -218,7 +218,7 @@ func (a *Adapter) compose(ctx context.Context, me *self, to bot.Place, p bot.Pos
 		}
 		if f.Alt != "" {
 			// The platform has no words for pictures: they stand below the text.
-			attached = append(attached, &model.MessageAttachment{Fallback: quiet(f.Alt), Text: escape("picture: " + f.Alt)})
+			attached = append(attached, &model.MessageAttachment{Fallback: quiet(f.Alt), Text: escape(f.Alt)})
 		}
 	}
 	if len(sent) > 0 {

@@ -332,7 +332,7 @@ func TestFilesThatGoMissing(t *testing.T) {
 				if slices.Sort(names); c.lost <= 2 && !slices.Equal(names, []string{"a.png", "b.png"}) {
 					t.Errorf("files %q", names)
 				}
-				if !slices.Contains(words, "picture: drive, low") || !slices.Contains(words, "picture: coast, *high*") {
+				if !slices.Contains(words, "drive, low") || !slices.Contains(words, "coast, *high*") {
 					t.Errorf("words %q", words)
 				}
 			})
@@ -347,7 +347,7 @@ func TestAFileThatIsRefusedIsToldInWords(t *testing.T) {
 		post := bot.Post{Text: "see", Files: []bot.File{{Name: "a.png", Alt: "drive, low", Data: []byte("a")}}}
 		l.send(placeOf(l.bay, ""), post, "n1")
 		p := l.server.Seen(l.bay, "")
-		if len(p) != 1 || len(p[0].FileIds) != 0 || mmtest.Attachments(p[0])[0].Text != "picture: drive, low" {
+		if len(p) != 1 || len(p[0].FileIds) != 0 || mmtest.Attachments(p[0])[0].Text != "drive, low" {
 			t.Errorf("%+v", p)
 		}
 		// A server in trouble is no refusal: the post waits for its picture.

@@ -163,6 +163,9 @@ func (s *Server) addPost(p *model.Post) {
 	}
 	s.emit("status_change", map[string]any{"user_id": p.UserId, "status": "online"}, broadcast{})
 	s.emit("posted", data, broadcast{channel: p.ChannelId})
+	if s.posted != nil {
+		s.posted(stripped(p))
+	}
 }
 
 var (

@@ -49,6 +49,7 @@ type Server struct {
 	config  map[string]string
 	caller  *http.Client
 	hook    func(r *http.Request)
+	posted  func(*model.Post)
 	close   func()
 }
 
@@ -227,6 +228,13 @@ func (s *Server) OnRequest(f func(*http.Request)) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.hook = f
+}
+
+// OnPost is called with every post as it is made; it must not call back.
+func (s *Server) OnPost(f func(*model.Post)) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.posted = f
 }
 
 // Requests gives those whose path contains a text.
