@@ -56,7 +56,12 @@ func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bo
 	if len(attached) > 0 {
 		props[model.PostPropsAttachments] = attached
 	}
-	made, resp, err := a.api.PatchPost(ctx, old.Id, &model.PostPatch{Message: &text, Props: &props})
+	patch := &model.PostPatch{Props: &props}
+	if text != old.Message {
+		// Only then: a shop may forbid new wordings after a while, and not new buttons.
+		patch.Message = &text
+	}
+	made, resp, err := a.api.PatchPost(ctx, old.Id, patch)
 	if err := a.fault(resp, err); err != nil {
 		return sendError(err)
 	}

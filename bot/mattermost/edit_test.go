@@ -19,9 +19,15 @@ func TestAnOvertakenQuestionLosesItsButtons(t *testing.T) {
 		picture := bot.File{Name: "drive.png", Alt: "drive, low", Data: []byte("picture")}
 		id := l.send(to, bot.Post{Text: "which *side*?", Choices: []string{"drive", "coast"}, Ping: []bot.UserID{bot.UserID(l.ben)}, Files: []bot.File{picture}}, "n1")
 		button := mmtest.Actions(l.server.Raw(string(id)))[0]
+		l.server.EditLimit(time.Minute)
+		time.Sleep(time.Hour)
+		if err := l.adapter.Edit(t.Context(), to, id, bot.Post{Text: "another wording"}); !errors.Is(err, bot.ErrRefused) {
+			t.Errorf("a new wording after the server's limit: %v", err)
+		}
 		if err := l.adapter.Edit(t.Context(), to, id, bot.Post{Text: "which *side*?"}); err != nil {
 			t.Fatal(err)
 		}
+		l.server.EditLimit(0)
 		want := []bot.Post{{Text: "@ben which *side*?", Files: []bot.File{picture}}}
 		want[0].Files[0].Type = ""
 		if d := cmp.Diff(want, seen(l.server, to)); d != "" {

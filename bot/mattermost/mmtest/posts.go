@@ -230,6 +230,10 @@ func (s *Server) patch(w http.ResponseWriter, me, id string, body []byte) {
 		fail(w, 403, "api.context.permissions.app_error")
 		return
 	}
+	if in.Message != nil && s.editLimit > 0 && s.now() > p.CreateAt+s.editLimit.Milliseconds() {
+		fail(w, 400, "api.post.update_post.permissions_time_limit.app_error") // source
+		return
+	}
 	if in.Props != nil {
 		p.Props = *in.Props
 		s.giveActionIDs(p)

@@ -40,17 +40,18 @@ type Server struct {
 	sessions map[string]*session
 	commands map[string]string // slash tokens by trigger
 
-	limit   *rateLimit
-	faults  []*Fault
-	seen    []Request
-	allowed map[string]bool // hosts that buttons may call
-	resent  int
-	loses   int // files to leave out of posts
-	config  map[string]string
-	caller  *http.Client
-	hook    func(r *http.Request)
-	posted  func(*model.Post)
-	close   func()
+	limit     *rateLimit
+	faults    []*Fault
+	seen      []Request
+	allowed   map[string]bool // hosts that buttons may call
+	resent    int
+	editLimit time.Duration // after which a post's wording stays, 0 for never
+	loses     int           // files to leave out of posts
+	config    map[string]string
+	caller    *http.Client
+	hook      func(r *http.Request)
+	posted    func(*model.Post)
+	close     func()
 }
 
 type token struct {
@@ -200,6 +201,13 @@ func (s *Server) Mend() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.faults = nil
+}
+
+// EditLimit forbids new wordings of posts that are older.
+func (s *Server) EditLimit(d time.Duration) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.editLimit = d
 }
 
 // LoseFiles leaves the next n files out of their posts without a word.
