@@ -85,7 +85,11 @@ func (t *turn) recommend() error {
 		t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
 		return nil
 	}
-	if err := t.add(advised{Advice: a, Trial: t.job.Trial().No}); err != nil {
+	trial := t.job.Trial().No
+	if !t.job.Trial().read() {
+		trial = asFoundTrial
+	}
+	if err := t.add(advised{Advice: a, Trial: trial}); err != nil {
 		return err
 	}
 	t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)

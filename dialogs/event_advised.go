@@ -14,8 +14,12 @@ const (
 // be held against what was predicted.
 type advised struct {
 	Advice
-	Trial int `json:"trial"` // the trial it was computed from; 0 for the starting build
+	Trial int `json:"trial"` // the trial it was computed from; 0 for the starting build, asFoundTrial for the axle as it came in
 }
+
+// asFoundTrial marks advice worked out from the as-found readings: an answer to a
+// question, which the steps do not wait for.
+const asFoundTrial = -1
 
 func (advised) kind() string { return kindAdvised }
 
