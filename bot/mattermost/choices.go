@@ -16,15 +16,14 @@ import (
 )
 
 const (
-	maxButtons   = 5 // more of them are a list to pick from
-	maxChoices   = 25
-	maxChoice    = 60 // characters
-	choiceLife   = 14 * 24 * time.Hour
-	contextKey   = "choice"
-	selectedKey  = "selected_option" // where the server puts what was picked
-	actionPath   = "/action"
-	slashPath    = "/slash"
-	wholePostFor = "" // an offer without a user is for everybody in the channel
+	maxButtons  = 5 // more of them are a list to pick from
+	maxChoices  = 25
+	maxChoice   = 60 // characters
+	choiceLife  = 14 * 24 * time.Hour
+	contextKey  = "choice"
+	selectedKey = "selected_option" // where the server puts what was picked
+	actionPath  = "/action"
+	slashPath   = "/slash"
 )
 
 // offer is what a button stands for. It travels through the server in the button's
@@ -33,7 +32,7 @@ const (
 type offer struct {
 	Nonce string    `json:"n"`           // of the post
 	Place bot.Place `json:"p"`           // the job's thread
-	User  string    `json:"u,omitempty"` // who alone may press
+	User  string    `json:"u,omitempty"` // who alone may press; empty: everybody there, and package bot goes by their roles
 	Ends  int64     `json:"e"`           // Unix seconds
 	Texts []string  `json:"t"`           // one for a button, all for a list
 }
@@ -50,7 +49,7 @@ func (a *Adapter) ChoiceLimits() (count, runes int) {
 // choices makes buttons, or a list where they are many.
 func (a *Adapter) choices(at bot.Place, nonce string, texts []string) *model.MessageAttachment {
 	out := &model.MessageAttachment{Fallback: quiet(bot.ChoiceText(texts))}
-	o := offer{Nonce: nonce, Place: at, User: wholePostFor, Ends: a.now().Add(choiceLife).Unix()}
+	o := offer{Nonce: nonce, Place: at, Ends: a.now().Add(choiceLife).Unix()}
 	action := func(id, name, kind string) *model.PostAction {
 		return &model.PostAction{
 			Id: id, Name: name, Type: kind,
