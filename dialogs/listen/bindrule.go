@@ -212,6 +212,8 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	for k := start; k < i; k++ {
 		it := c.items[k]
 		switch {
+		case it.text == "in" || it.text == "out":
+			marked = marked || isSign(c.items, k+1, ":")
 		case it.tags.hasAny(mNow, mMeasure, wOld, wNew, wSetup, wFinal, wBefore, pLeft, pRight, pPinion, pRing, pHead, pTail, pCarrier):
 			marked = true
 		case isWord(c.items, k, "is", "now", "to", "other", "another", "tightest", "loosest", "min", "max", "tight", "loose", "then", "and"):
@@ -227,6 +229,9 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 // answer binds a number to what the bot asked.
 func (b *binder) answer(nb *bound, c *clause, i int) {
 	e := b.expect
+	if c.mark == '?' && e.q == none && len(c.items) <= 6 {
+		nb.moods |= moodQuestion // "hundredths in 6 thou?"
+	}
 	// 80 ft lb beside the bolts it is of, in this clause or the one before
 	if u := nb.g.unit; u == uFtLb || u == uNm && !b.dragTalk {
 		for ci := nb.clause; ci >= 0 && ci >= nb.clause-1; ci-- {
@@ -248,7 +253,7 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 		return
 	}
 	// pinion 15 in lb
-	if nb.g.unit == uInLb && nb.mods.pinion && !nb.mods.total {
+	if (nb.g.unit == uInLb || nb.g.unit == uNm && nb.g.values[0].val < 8 && !hasTag(c.items, pNut)) && nb.mods.pinion && !nb.mods.total {
 		nb.q = qDrag
 		return
 	}

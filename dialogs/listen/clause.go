@@ -161,7 +161,7 @@ func splitClauses(items []item, sender Sender) []clause {
 func leadsValue(cur []item) bool {
 	for _, it := range cur {
 		if it.tags.hasAny(qBacklash, qSpread, qDrag, qTotalDrag, qBreakaway, qPattern, qShim, qMark, qDepth, qChecking, qHeight, qRunout, qTemp, qTeeth, qEndPlay,
-			qCarrierPreload, qCaseSpread, qAdjuster, qMatch, qTorque, sDrive, sCoast, pLeft, pRight, pBoth) {
+			qCarrierPreload, qCaseSpread, qAdjuster, qMatch, qTorque, sDrive, sCoast, pLeft, pRight, pBoth, wOld, wNew) {
 			return true
 		}
 	}

@@ -164,6 +164,9 @@ func findCommand(raw string, tokens []token) *Command {
 		if !ok || lc.next != nil && !lc.next(words[n:]) {
 			continue
 		}
+		if lc.words[0] == "job" && strings.Contains(strings.TrimSpace(raw), "\n") {
+			continue // the head of a job card
+		}
 		rest := ""
 		if len(words) > n {
 			rest = restOf(raw, lc.words)

@@ -88,6 +88,8 @@ func decimalCommas(items []item, metric, inch bool) []item {
 			case chain:
 			case fracDigits == 3 && !metric && len(whole) <= 3:
 				join, thousands = true, unitAfter != uMM
+			case metric && len(whole) >= 2 && fracDigits == 2 && largeBefore(items, i):
+				join = true
 			case metric && len(whole) == 1 && fracDigits <= 3,
 				metric && fracDigits == 1,
 				unitAfter == uMM || unitAfter == uNm || unitAfter == uKgfCm,
@@ -114,6 +116,17 @@ func decimalCommas(items []item, metric, inch bool) []item {
 		out = append(out, it)
 	}
 	return out
+}
+
+// largeBefore: a depth, a height or a shim stack is named, whose figures have two
+// digits before the comma.
+func largeBefore(items []item, i int) bool {
+	for k := max(0, i-6); k < i; k++ {
+		if items[k].tags.hasAny(qDepth, qChecking, qHeight) {
+			return true
+		}
+	}
+	return false
 }
 
 // mixedNumbers joins "8 1/2" and reads fractions: "1/4 turn", "3/4 of a notch".
@@ -281,6 +294,8 @@ func why(items []item, i int) skip {
 		return skipLabel
 	case whole && unit == noUnit && prev == "m" && prevGlued:
 		return skipFastener
+	case whole && unit == noUnit && v >= 2 && v <= 16 && (next == "point" || next == "spot" || next == "place" || next == "position") && i+2 < len(items) && quantityOf(items[i+2]) != none:
+		return skipCount // "8 point lash"
 	case whole && unit == noUnit && next == "set" && prev == "-" && prevGlued:
 	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i):
 		return skipCount

@@ -84,6 +84,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if (it.text == "turning" || it.text == "rolling" || it.text == "to turn") && !b.dragTalk && b.expect.q != qDrag && b.expect.q != qTotalDrag && b.expect.q != qBreakaway {
 			return none
 		}
+		if it.text == "preload" && isWord(c.items, i-1, "for") && !soonFigure(c.items, i+1) && hasAnyText(c.items, "each side", "both sides", "both", "left", "right") {
+			return none // what the shims are for
+		}
 		if it.text == "preload" && hasTag(c.items, qShim) {
 			return none // "preload shim": a place
 		}

@@ -325,6 +325,7 @@ func (a *analysis) labelsBehind() {
 		}
 		switch c.words[0] {
 		case "that", "thats", "which", "this", "those", "for", "its", "it", "as", "before", "all", "and":
+		case "teeth":
 		default:
 			if len(c.items) > 2 || quantityOf(c.items[len(c.items)-1]) == none {
 				continue
@@ -342,7 +343,7 @@ func (a *analysis) labelsBehind() {
 				strange++
 			}
 		}
-		if strange > 0 {
+		if strange > 0 && c.words[0] != "teeth" {
 			continue
 		}
 		for i := len(a.bounds) - 1; i >= 0; i-- {

@@ -78,6 +78,11 @@ func collapsePlaces(items []item) []item {
 			it.a = out[len(out)-1].a
 			out = out[:len(out)-1]
 		}
+		if len(out) > 0 && isSign(out, len(out)-1, "(") && isSign(items, i+1, ")") { // "(1) 0.19"
+			out = out[:len(out)-1]
+			i++
+			it.b = items[i].b
+		}
 		it.kind = placeItem
 		for i+1 < len(items) && (isWord(items, i+1, "oclock", "oc") || items[i+1].unit == uDeg || isSign(items, i+1, ")") && !isSign(items, i-1, "(")) {
 			i++

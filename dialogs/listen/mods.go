@@ -77,6 +77,9 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 	case t.has(pOil):
 		m.part = orText(m.part, "oil")
 	}
+	if b.dragTalk && isWord(c.items, i, "all in", "all up", "all together", "altogether", "everything") {
+		m.total = true
+	}
 	if it.text == "with" && isWord(c.items, i+1, "it") && b.dragTalk && b.carrierSpoken() {
 		m.total = true
 	}
@@ -117,6 +120,10 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		m.which = "before_teardown"
 	case t.has(wSetup):
 		m.which = "setup"
+	case it.text == "out" && isSign(c.items, i+1, ":"):
+		m.which = "old"
+	case it.text == "in" && isSign(c.items, i+1, ":"):
+		m.which = "new"
 	case t.has(wFinal) && !(it.text == "final" && next.text == "drive" && !isWord(c.items, i+2, "pattern", "side")):
 		m.which = "final"
 	case marked && t.has(wOld):

@@ -239,7 +239,7 @@ func (m *moveFinder) understand(ci int, verbs []verb, vi int, adjusters bool, la
 	case negatedAt(before, len(before)): // "didn't pull anything"
 	default:
 		a.ordered = m.toDo(a)
-		if a.tense == 'b' && vi > 0 && verbs[0].tense == 'p' {
+		if (a.tense == 'b' || a.tense == 'a') && vi > 0 && verbs[0].tense == 'p' && !youSubject(items, verbs[0].at) && c.at(a.at)&notDone == 0 {
 			a.ordered = false // "took 10 out and put", "went and pull"
 		}
 		return a, true

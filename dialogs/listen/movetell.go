@@ -23,7 +23,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 			}
 		}
 	}
-	if hasQuantity(*c) && !quantityLate(items) && !(onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	if hasQuantity(*c) && !quantityLate(items) && !forPreload(items) && !(onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
@@ -153,7 +153,12 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		m.claimed[[2]int{ci, at}] = true
 		m.addHalf(half{place: dst, amount: amount, clause: ci, ordered: ordered || m.halves[len(m.halves)-1].ordered, text: c.text()})
 		return amount, dst
-	case amount != nil && (hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) && plain != none && (plain == pPinion || plain == pLeft || plain == pRight || plain == pPack) && (amount.unit.dim() == dimLength || hasAnyText(items, "thicker", "thinner")) && (hasAnyText(items, "went", "thicker", "thinner") || hasAnyText(items, "now")):
+	case amount != nil && plain != none && src == none && dst == none && hasAnyText(items, "another", "extra") && (plain == pBoth || plain == pLeft || plain == pRight || plain == pPinion || plain == pPack):
+		m.verbs = true
+		m.claim(ci, at)
+		m.addHalf(half{place: plain, amount: amount, clause: ci, ordered: ordered, text: c.text()}) // "another 0.05 each side"
+		return amount, plain
+	case amount != nil && (hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) && plain != none && (plain == pPinion || plain == pLeft || plain == pRight || plain == pPack) && (amount.unit.dim() == dimLength || hasAnyText(items, "thicker", "thinner") || stackUp(items)) && (hasAnyText(items, "went", "thicker", "thinner") || hasAnyText(items, "now") || stackUp(items)):
 		m.verbs = true
 		m.claimed[[2]int{ci, at}] = true
 		thinner := hasAnyText(items, "thinner", "down", "less")
@@ -161,6 +166,16 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		return amount, plain
 	}
 	return lastAmount, lastPlace
+}
+
+// stackUp: "pinion stack up 0.05".
+func stackUp(items []item) bool {
+	for i := range items {
+		if isWord(items, i, "up", "down") && i > 0 && items[i-1].tags.has(qShim) && i+1 < len(items) && items[i+1].group != nil {
+			return true
+		}
+	}
+	return false
 }
 
 // onlyShims: of all quantities the clause names shims alone.

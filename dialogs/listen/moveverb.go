@@ -110,9 +110,9 @@ func adjusterWay(items []item, i int) int {
 		switch {
 		case placeOf(items[k]) == pLeft || placeOf(items[k]) == pRight || placeOf(items[k]) == pBoth:
 			place = true
-		case place && (items[k].text == "in" || items[k].text == "out"):
+		case place && isWord(items, k, "in", "out", "up", "down"):
 			if figureWithin(items, k+1, 2) && !isWord(items, k+1, "of", "the") {
-				if items[k].text == "in" {
+				if isWord(items, k, "in", "up") {
 					return 1
 				}
 				return -1

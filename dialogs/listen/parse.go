@@ -112,7 +112,7 @@ func finish(u Utterance, cut bool) Utterance {
 // weigh finds everything in the message and decides what it is.
 func (a *analysis) weigh(depth int) Utterance {
 	all := allWords(a.clauses)
-	correcting := corrects.inAny(all) || a.struck || starCorrection(a.clauses) || a.relabels() || a.contrasts()
+	correcting := corrects.inAny(all) || starCorrection(a.clauses) || a.relabels() || a.contrasts()
 	if correcting {
 		clearShould(a.clauses)
 	}

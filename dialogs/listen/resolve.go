@@ -499,6 +499,9 @@ func warnings(rd Reading, b bound) []string {
 			out = append(out, DangerHousingHot)
 		}
 	case TotalDrag:
+		if lo == 0 {
+			out = append(out, DangerNoPreload)
+		}
 		if rd.Unit == "in·lbf" && hi > excessTotal || rd.Unit == "N·m" && hi > excessTotal*0.113 {
 			out = append(out, DangerTotalDrag)
 		}

@@ -7,14 +7,20 @@ import (
 
 // starCorrection: "*8", "8*": how a chat mends the line before.
 func starCorrection(clauses []clause) bool {
-	n, star := 0, false
+	star, words, figures := false, 0, 0
 	for _, c := range clauses {
-		for _, it := range c.items {
-			n++
-			star = star || it.kind == signItem && it.text == "*"
+		for i, it := range c.items {
+			switch {
+			case isSign(c.items, i, "*"):
+				star = true
+			case it.group != nil:
+				figures++
+			case it.kind == phraseItem && !fillers[it.text]:
+				words++
+			}
 		}
 	}
-	return star && n <= 5
+	return star && words <= 1 && figures <= 1 && !(words == 1 && figures == 1)
 }
 
 // clearShould lets "should have been 8" assert in a correction.
@@ -96,6 +102,9 @@ func (a *analysis) contrasts() bool {
 	}
 	if last.bot() && len(words) <= 5 && sideSlip.in(words) {
 		return true
+	}
+	if told && len(words) <= 8 && shouldBe.inAny(words) && slices.Contains(words, "#") && !slices.Contains(words, "?") {
+		return true // "right shim should be 2.58"
 	}
 	if told && len(words) <= 8 && toldSlip.inAny(words) {
 		return true

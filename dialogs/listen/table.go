@@ -74,7 +74,7 @@ func tableLines(head []string, rows [][]string) []string {
 			line := head[k] + ":"
 			for _, r := range rows {
 				if k < len(r) && r[k] != "" {
-					line += " " + r[0] + ": " + r[k] + ","
+					line += " " + placeLabel(head[0], r[0]) + ": " + r[k] + ","
 				}
 			}
 			out = append(out, strings.TrimSuffix(line, ","))
@@ -99,6 +99,15 @@ func tableLines(head []string, rows [][]string) []string {
 		}
 	}
 	return out
+}
+
+// placeLabel names a place as people do: "bolt 4"; a clock position stands alone.
+func placeLabel(head, cell string) string {
+	switch h := firstWord(head); h {
+	case "bolt", "position", "pos", "spot", "station":
+		return h + " " + cell
+	}
+	return cell
 }
 
 func firstWord(s string) string {
