@@ -173,7 +173,7 @@ func unitsBehind(tokens []token) []token {
 		for j < len(tokens) && tokens[j].kind == mark && (tokens[j].text == ":" || tokens[j].text == "=") {
 			j++
 		}
-		if n == 0 || j >= len(tokens) || tokens[j].kind != numeral || !paren && sign == j && tokens[k].text != "mm" && tokens[k].text != "nm" {
+		if n == 0 || j >= len(tokens) || tokens[j].kind != numeral || !paren && (sign == j && tokens[k].text != "mm" && tokens[k].text != "nm" || tokens[k].text == "in" && n == 1) {
 			out = append(out, t)
 			continue
 		}
