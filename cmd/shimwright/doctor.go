@@ -195,7 +195,7 @@ func (e *examination) platforms(ctx context.Context) {
 			e.take(f.OK, f.What, f.Do)
 		}
 		if err == nil {
-			e.discordShop(ctx)
+			e.discordShop(ctx, a)
 		}
 	}
 }

@@ -118,19 +118,14 @@ func (e *examination) inbound(ctx context.Context) {
 }
 
 // discordShop looks whether the roles and accounts of the configuration are there.
-func (e *examination) discordShop(ctx context.Context) {
+func (e *examination) discordShop(ctx context.Context, a *discord.Adapter) {
 	d := e.c.discord
-	s, err := discordSession(d)
+	roles, err := discordRoles(ctx, d)
 	if err != nil {
-		e.add(wrong, "", "%v", err)
-		return
-	}
-	guild, err := s.Guild(d.guild, discordgo.WithContext(ctx))
-	if err != nil {
-		return // told by the adapter's own check
+		e.add(look, "", "the server's roles cannot be looked at: %v", err)
 	}
 	for _, g := range e.c.groups {
-		if g.on == discord.Name && !slices.ContainsFunc(guild.Roles, func(r *discordgo.Role) bool { return r.ID == g.id }) {
+		if g.on == discord.Name && err == nil && !slices.Contains(roles, g.id) {
 			e.add(wrong, "Server Settings > Roles, then Copy Role ID", "the server has no role %s, which stands for %s", g.id, g.role)
 		}
 	}
@@ -140,18 +135,53 @@ func (e *examination) discordShop(ctx context.Context) {
 		if !ok {
 			continue
 		}
-		member, err := s.GuildMember(d.guild, string(id), discordgo.WithContext(ctx))
-		rest := (*discordgo.RESTError)(nil)
+		m, there, err := a.Member(ctx, id)
 		switch {
-		case errors.As(err, &rest) && rest.Response != nil && rest.Response.StatusCode == http.StatusNotFound:
-			e.add(wrong, "invite "+p.Name+" to the server, or correct the id: right-click or hold the name and Copy User ID", "account %s of %s is not on the server", id, p.Name)
 		case err != nil:
 			e.add(wrong, "", "the account of %s cannot be looked at: %v", p.Name, err)
-		case member.User != nil && member.User.Bot && member.User.ID == string(id):
-			e.add(wrong, "give the person's own account", "the account of %s is a bot's, and bots are not listened to", p.Name)
+		case !there:
+			e.add(wrong, "invite "+p.Name+" to the server, or correct the id: right-click or hold the name and Copy User ID", "account %s of %s is not on the server", id, p.Name)
+		case m.Bot:
+			e.add(wrong, "give the person's own account", "the account %s of %s is a bot's, and bots are not listened to", m.Name, p.Name)
 		default:
 			good++
 		}
 	}
 	e.ok("%s of people found", count(good, "account"))
+}
+
+// discordRoles gives the ids of the server's roles, where any are gone by.
+func discordRoles(ctx context.Context, d *discordConfig) ([]string, error) {
+	s, err := discordgo.New("Bot " + d.token)
+	if err != nil {
+		return nil, err
+	}
+	s.Client = &http.Client{Timeout: roleTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	s.MaxRestRetries = 1
+	if d.base != "" {
+		base, err := url.Parse(d.base)
+		if err != nil {
+			return nil, err
+		}
+		s.Client.Transport = elsewhere{base}
+	}
+	guild, err := s.Guild(d.guild, discordgo.WithContext(ctx))
+	if err != nil {
+		return nil, err
+	}
+	var ids []string
+	for _, r := range guild.Roles {
+		ids = append(ids, r.ID)
+	}
+	return ids, nil
+}
+
+// elsewhere sends Discord's requests to another address, for tests.
+type elsewhere struct{ base *url.URL }
+
+// RoundTrip is http.RoundTripper's.
+func (e elsewhere) RoundTrip(r *http.Request) (*http.Response, error) {
+	r = r.Clone(r.Context())
+	r.URL.Scheme, r.URL.Host, r.Host = e.base.Scheme, e.base.Host, ""
+	return http.DefaultTransport.RoundTrip(r)
 }

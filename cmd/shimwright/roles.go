@@ -2,14 +2,12 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"net/http"
-	"net/url"
+	"slices"
 	"sync"
 	"time"
 
-	"github.com/bwmarrin/discordgo"
 	"github.com/mattermost/mattermost/server/public/model"
 
 	"shimwright/bot"
@@ -29,7 +27,7 @@ const (
 type roleBook struct {
 	groups     []groupRole
 	mattermost *model.Client4
-	discord    *discordgo.Session
+	discord    memberOf
 	guild      string
 	now        func() time.Time
 
@@ -38,26 +36,25 @@ type roleBook struct {
 	private map[bot.Place]bool
 }
 
+// memberOf looks an account of Discord's server up; the adapter's Member.
+type memberOf func(context.Context, bot.UserID) (discord.Member, bool, error)
+
 type knownRole struct {
 	person bot.Person
 	ok     bool
 	until  time.Time
 }
 
-// newRoleBook makes the clients that the lookups need.
-func newRoleBook(c *config, now func() time.Time) (*roleBook, error) {
+// newRoleBook makes one. Lookups on Discord go through its adapter, to be set.
+func newRoleBook(c *config, now func() time.Time) *roleBook {
 	b := &roleBook{groups: c.groups, now: now, known: map[string]knownRole{}, private: map[bot.Place]bool{}}
 	if m := c.mattermost; m != nil {
 		b.mattermost = mattermostClient(m)
 	}
 	if d := c.discord; d != nil {
-		s, err := discordSession(d)
-		if err != nil {
-			return nil, err
-		}
-		b.discord, b.guild = s, d.guild
+		b.guild = d.guild
 	}
-	return b, nil
+	return b
 }
 
 func mattermostClient(m *mattermostConfig) *model.Client4 {
@@ -66,33 +63,6 @@ func mattermostClient(m *mattermostConfig) *model.Client4 {
 	// The token goes to the server that was configured and nowhere else.
 	client.HTTPClient = &http.Client{Timeout: roleTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
 	return client
-}
-
-// discordSession makes a session for single lookups; it is never connected.
-func discordSession(d *discordConfig) (*discordgo.Session, error) {
-	s, err := discordgo.New("Bot " + d.token)
-	if err != nil {
-		return nil, err
-	}
-	s.Client = &http.Client{Timeout: roleTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	s.MaxRestRetries = 1
-	if d.base != "" {
-		base, err := url.Parse(d.base)
-		if err != nil {
-			return nil, err
-		}
-		s.Client.Transport = elsewhere{base}
-	}
-	return s, nil
-}
-
-// elsewhere sends Discord's requests to another address, for tests.
-type elsewhere struct{ base *url.URL }
-
-func (e elsewhere) RoundTrip(r *http.Request) (*http.Response, error) {
-	r = r.Clone(r.Context())
-	r.URL.Scheme, r.URL.Host, r.Host = e.base.Scheme, e.base.Host, ""
-	return http.DefaultTransport.RoundTrip(r)
 }
 
 // newcomer is bot.Newcomer.
@@ -158,20 +128,14 @@ func (b *roleBook) onDiscord(ctx context.Context, user string) (bot.Person, bool
 	if !asked {
 		return bot.Person{}, false, nil
 	}
-	m, err := b.discord.GuildMember(b.guild, user, discordgo.WithContext(ctx))
-	if rest := (*discordgo.RESTError)(nil); errors.As(err, &rest) && rest.Response != nil && rest.Response.StatusCode == http.StatusNotFound {
-		return bot.Person{}, false, nil
-	}
-	if err != nil {
-		return bot.Person{}, false, fmt.Errorf("discord does not say who an account is: %w", err)
-	}
-	has := map[string]bool{b.guild: true} // everybody has the role with the server's id
-	for _, id := range m.Roles {
-		has[id] = true
+	m, there, err := b.discord(ctx, bot.UserID(user))
+	if err != nil || !there || m.Bot {
+		return bot.Person{}, false, err
 	}
 	for _, g := range b.groups {
-		if g.on == discord.Name && has[g.id] && m.User != nil {
-			return bot.Person{Name: m.User.Username, Role: g.role, Units: g.units}, true, nil
+		// Everybody has the role with the server's id.
+		if g.on == discord.Name && (g.id == b.guild || slices.Contains(m.Roles, g.id)) {
+			return bot.Person{Name: m.Name, Role: g.role, Units: g.units}, true, nil
 		}
 	}
 	return bot.Person{}, false, nil

@@ -170,10 +170,7 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 // connect makes the platforms' adapters; nothing is connected yet.
 func (sv *service) connect() error {
 	c := sv.c
-	var err error
-	if sv.roles, err = newRoleBook(c, time.Now); err != nil {
-		return err
-	}
+	sv.roles = newRoleBook(c, time.Now)
 	sv.notices = newNotices(sv.log)
 	names := c.names
 	if len(names) == 0 {
@@ -204,6 +201,7 @@ func (sv *service) connect() error {
 		if err != nil {
 			return fmt.Errorf("%s: %w", discord.Name, err)
 		}
+		sv.roles.discord = a.Member
 		put(discord.Name, a, nil, d.rulesChannel) // it listens to its channels alone by itself
 	}
 	return nil

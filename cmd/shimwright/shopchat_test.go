@@ -39,6 +39,7 @@ type group interface {
 	say(who, thread, text string) (id string)
 	edit(thread, id, text string)
 	posts(thread string) []shown // all that the assistant has posted there
+	thread(opened string) string // the thread below a message
 	online() bool
 }
 
@@ -76,6 +77,8 @@ func (g *mmGroup) say(who, thread, text string) string {
 }
 
 func (g *mmGroup) edit(_, id, text string) { g.server.Edit(id, text) }
+
+func (g *mmGroup) thread(opened string) string { return g.channel + ":" + opened }
 
 func (g *mmGroup) online() bool { return g.server.Connected() == 1 }
 
@@ -136,6 +139,7 @@ func newDiscordGroup(t testing.TB) *dcGroup {
 	for i, p := range chatPeople {
 		g.people[p.name] = dctest.User{ID: fmt.Sprint(100000000000000001 + i), Username: p.name}
 	}
+	g.people["ann"] = g.server.Ann // Ben is in the server, too, and nobody's account
 	return g
 }
 
@@ -151,6 +155,8 @@ func (g *dcGroup) say(who, thread, text string) string {
 }
 
 func (g *dcGroup) edit(thread, id, text string) { g.server.Edit(g.place(thread), id, text) }
+
+func (g *dcGroup) thread(opened string) string { return opened }
 
 func (g *dcGroup) online() bool { return g.server.Connected() }
 
@@ -251,7 +257,7 @@ type chatRecord struct {
 		Place string
 		Rows  []string
 	}
-	Clock *time.Duration
+	Thread *struct{ Place, Below string }
 }
 
 // playOnConsole plays a chat and gives its history.
