@@ -44,6 +44,23 @@ func (a *analysis) amendOne(u Utterance, base Reading, fresh bound, denied []bou
 	return u, true
 }
 
+// namedWhich gives old, new, setup, final or before_teardown where the message
+// names it.
+func (a *analysis) namedWhich() string {
+	b := binder{clauses: a.clauses}
+	var m mods
+	for ci := range a.clauses {
+		c := &a.clauses[ci]
+		for i := range c.items {
+			b.modsOf(c, i, &m)
+			if isWord(c.items, i, "old", "new") && isWord(c.items, i+1, "one", "ones") {
+				m.which = c.items[i].text
+			}
+		}
+	}
+	return m.which
+}
+
 // placeNamed gives the place on the ring that is named without a value.
 func (a *analysis) placeNamed() string {
 	for _, c := range a.clauses {

@@ -80,7 +80,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 			}
 			nb := bound{g: it.group, clause: ci, item: i, moods: c.at(i), said: strings.Join(c.words, " ")}
 			if wordsBehind(c.items) {
-				pending.side = none // it belongs to the number before
+				pending.side, pending.which = none, "" // they belong to the number before
 			}
 			switch {
 			case b.selfBound(&nb, cur, c, i):

@@ -203,7 +203,7 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	if !compatible(f.q, g) {
 		return false
 	}
-	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != ""
+	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != "" || isWord(c.items, i+1, "opposite", "across", "other side")
 	start := 0
 	if f.clause == ci {
 		start = lastFigure + 1
@@ -245,6 +245,15 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 			}
 			return
 		}
+	}
+	if nb.g.unit == uFtLb && b.sleeveSpoken() {
+		nb.q, nb.mods.part = qTorque, "nut"
+		return
+	}
+	// 260 on the housing
+	if nb.g.unit == noUnit && len(nb.g.values) == 1 && nb.g.values[0].val >= 60 && nb.g.values[0].val < 400 && isWord(c.items, i+1, "on", "at") && hotPlace(c.items, i+2) {
+		nb.q = qTemp
+		return
 	}
 	// 400 on the nut
 	if nb.g.unit == noUnit && len(nb.g.values) == 1 && nb.g.values[0].val >= 20 && isWord(c.items, i+1, "on") && i+3 < len(c.items) && c.items[i+3].tags.hasAny(pNut, pCaps, pRingBolts) {
@@ -368,6 +377,24 @@ func changedBy(items []item, i int) bool {
 			continue
 		}
 		return false
+	}
+	return false
+}
+
+func hotPlace(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+3; k++ {
+		if items[k].tags.has(pHousing) || isWord(items, k, "diff", "gun", "cover") {
+			return true
+		}
+	}
+	return false
+}
+
+func (b *binder) sleeveSpoken() bool {
+	for _, c := range b.clauses {
+		if hasTag(c.items, pSleeve) {
+			return true
+		}
 	}
 	return false
 }

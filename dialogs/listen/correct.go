@@ -1,5 +1,7 @@
 package listen
 
+import "strings"
+
 // correct works out a correction; ok is false where there is nothing to take
 // back and nothing new.
 func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
@@ -58,7 +60,7 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 	}
 	if named := a.namedQuantity(base); named != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.What != named {
 		// "meant total drag": the value stands, the name changes
-		if isPattern(named) == isPattern(base.What) {
+		if isPattern(named) == isPattern(base.What) && quantities[named].dim == quantities[base.What].dim {
 			nr := *base
 			nr.What = named
 			u.Readings = append(u.Readings, nr)
@@ -90,6 +92,15 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			u.Cautions = appendOnce(u.Cautions, DangerImplausible)
 			u.Note = out.refuse
 		}
+	}
+	// "that's the old one"
+	if which := a.namedWhich(); which != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Which != which && oldOne.in(all) {
+		nr := *base
+		nr.Which = which
+		u.Readings = append(u.Readings, nr)
+		u.Retract = append(u.Retract, retractOf(*base))
+		u.Note = "it was meant as " + strings.ReplaceAll(which, "_", " ")
+		return u, true
 	}
 	// another place on the ring: "no that's bolt 2"
 	if pos := a.placeNamed(); pos != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Value != nil {
@@ -188,6 +199,9 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 			u.Retract = append(u.Retract, Retract{What: rd.What})
 		}
 	}
+	if len(u.Retract) == 0 && len(h) == 0 && len(a.cautions) > 0 && len(u.Readings)+len(u.Moves) == 0 {
+		return u, false // "whoops, too tight": a sigh and no correction
+	}
 	if len(u.Retract) == 0 {
 		rt := Retract{Last: true}
 		if base != nil {
@@ -208,7 +222,7 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 
 var (
 	noFirst  = wordSet("no nope nah wrong incorrect negative non nein")
-	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
+	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other way | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
 )
 
 func keepAsk(ask *Ask, a *analysis) *Ask {

@@ -58,6 +58,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	if it.kind == phraseItem && (it.tags.has(pRing) || it.tags.has(pPinion) || q == qMark) && twoLong(c) {
 		return qMatch
 	}
+	if weakMark[it.text] && hasAnyText(c.items, "both") && soonLong(c.items, i+1) {
+		return qMatch
+	}
 	switch q {
 	case qMark:
 		if weakMark[it.text] && !nearPinion(c.items, i) && !(i+1 < len(c.items) && signedFigure(c.items, i+1)) {
@@ -81,7 +84,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			return qShim
 		}
 	case qDrag:
-		if (it.text == "turning" || it.text == "rolling" || it.text == "to turn") && !b.dragTalk && b.expect.q != qDrag && b.expect.q != qTotalDrag && b.expect.q != qBreakaway {
+		if (it.text == "turning" || it.text == "rolling" || it.text == "running" || it.text == "to turn") && !b.dragTalk && b.expect.q != qDrag && b.expect.q != qTotalDrag && b.expect.q != qBreakaway {
 			return none
 		}
 		if it.text == "preload" && isWord(c.items, i-1, "for") && !soonFigure(c.items, i+1) && hasAnyText(c.items, "each side", "both sides", "both", "left", "right") {
@@ -119,7 +122,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			return qTemp
 		}
 	}
-	if weakMark[it.text] && hasTag(c.items, pRing) && soonLong(c.items, i+1) {
+	if weakMark[it.text] && (hasTag(c.items, pRing) || hasAnyText(c.items, "both")) && soonLong(c.items, i+1) {
 		return qMatch
 	}
 	if (it.text == "numbers" || it.text == "number" || it.text == "serial") && (hasTag(c.items, pRing) || hasAnyText(c.items, "ring and pinion")) && soonLong(c.items, i+1) {
@@ -135,6 +138,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	// drove it 12
 	if q == none && b.breakIn && isWord(c.items, i, "drove", "driven", "drive it") && soonBare(c.items, i+1) {
 		return qDistance
+	}
+	// housing 158
+	if q == none && it.tags.has(pHousing) && hotFigure(c.items, i+1) {
+		return qTemp
 	}
 	// old head bearing 1.120
 	if q == none && it.tags.hasAny(pHead, pTail, pBearing) && standsTall(c.items, i+1) {
@@ -216,6 +223,19 @@ func soonLong(items []item, i int) bool {
 	for k := i; k < len(items); k++ {
 		if g := items[k].group; g != nil {
 			return !g.values[0].point && g.values[0].whole >= 3 && g.unit == noUnit
+		}
+	}
+	return false
+}
+
+// hotFigure: a bare whole number that only a temperature can be stands behind.
+func hotFigure(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+3; k++ {
+		if g := items[k].group; g != nil {
+			return g.unit == noUnit && len(g.values) == 1 && !g.values[0].point && g.values[0].val >= 50 && g.values[0].val < 400
+		}
+		if !items[k].tags.has(light) && !isSign(items, k, ":=") {
+			return false
 		}
 	}
 	return false

@@ -94,6 +94,15 @@ func (a *analysis) resolve(correcting bool) {
 			a.refused = append(a.refused, out.refuse)
 		}
 	}
+	for _, s := range a.moves.stacks {
+		if s.ordered {
+			continue
+		}
+		rd, bad := r.read(bound{q: qShim, g: s.amount, clause: s.clause, mods: mods{pinion: true}}, ShimPinion, s.amount)
+		if bad == nil {
+			a.readings = addReading(a.readings, rd)
+		}
+	}
 	for _, c := range a.patterns.out {
 		if a.unsurePattern(c.clause) {
 			a.asks = append(a.asks, Ask{Text: "is the " + c.side.Name() + " sure?", Choices: []string{strings.TrimPrefix(string(c.side), "pattern_") + " " + c.text}})
@@ -186,6 +195,8 @@ func (a *analysis) patternWhich(ci int) string {
 var markTalk = compileTrigger(`gears | gear | head | stamped | etched | says | said | marked`)
 
 var sameAgain = compileTrigger(`same | ditto | same again | same as before | as before | same as last`)
+
+var toGo = compileTrigger(`to go | down # | # down`)
 
 var unsureSign = compileTrigger(`plus or minus | + or - | minus or plus | cant read the sign | not sure ~ sign | no sign | sign is gone | sign is worn | over the sign | cant make out the sign | cant tell ~ sign | cant see ~ sign`)
 
@@ -461,6 +472,9 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 		}
 	}
 	n := len(b.g.values)
+	if toGo.in(allWords(a.clauses)) {
+		return Ask{}, false
+	}
 	if strange > 0 && !(n >= 3 && strange <= 2) && !(b.g.positions[0] != "" && strange <= 2) {
 		return Ask{}, false
 	}

@@ -215,7 +215,7 @@ func wordsBehind(items []item) bool {
 		switch {
 		case it.group != nil:
 			k = 'F'
-		case it.tags.hasAny(pLeft, pRight) && !(it.text == "right" && it.tags.has(light) && n == 0):
+		case it.tags.hasAny(pLeft, pRight) && !(it.text == "right" && it.tags.has(light) && n == 0), it.tags.hasAny(wOld, wNew, wSetup, wFinal) && !it.tags.has(pBearing):
 			k = 'S'
 		default:
 			continue

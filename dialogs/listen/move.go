@@ -35,6 +35,7 @@ type moveFinder struct {
 	pending []Move
 	asks    []string // what is missing to be sure
 	verbs   bool     // a move was spoken of
+	stacks  []stack
 
 	loose        *group // an amount whose places may follow: "moved the 5, right to left"
 	looseClause  int
@@ -360,6 +361,8 @@ func (m *moveFinder) apply(a action) {
 	switch {
 	case a.op == 2 && carrierMoves(a.c.items):
 		m.carrier(a)
+	case a.op == 2 && a.src == none && a.second == nil && isWord(a.c.items, a.at, "swapped") && isWord(a.c.items, a.at+1, "in") && orTag(a.dst, a.plain) == pPinion:
+		m.stacks = append(m.stacks, stack{a.amount, a.ci, a.ordered}) // "swapped in a 36 pinion shim"
 	case (a.op == 3 || a.op == 2 && (a.second != nil && hasAnyText(a.c.items, "for", "with") || a.amount.change)) && m.exchange(a):
 	case a.op == 3:
 	case a.src != none && a.dst != none && a.src != a.dst:
@@ -369,6 +372,10 @@ func (m *moveFinder) apply(a action) {
 	case a.op == 1:
 		h.place = orTag(a.dst, orTag(a.plain, a.src))
 		m.addHalf(h)
+	case a.op == -1 && isWord(a.c.items, a.at, "dropped") && a.src == none && isWord(a.c.items, a.amountAt+1, "in", "under", "behind", "under the pinion", "behind the pinion"):
+		m.asks = append(m.asks, a.amount.text+" in, or out?") // "dropped 3 under the pinion"
+	case a.op == 1 && orTag(a.dst, orTag(a.plain, a.src)) == pPinion && m.whole(a.amount) && hasAnyText(a.c.items, "a", "an", "with"):
+		m.stacks = append(m.stacks, stack{a.amount, a.ci, a.ordered}) // "put a 35 under the pinion"
 	case a.op == -1:
 		h.remove, h.place = true, orTag(a.src, orTag(a.plain, a.dst))
 		m.addHalf(h)
@@ -385,6 +392,20 @@ func (m *moveFinder) apply(a action) {
 	case !a.ordered:
 		m.asks = append(m.asks, "from where to where?")
 	}
+}
+
+// stack is a pinion shim that was put in as a whole.
+type stack struct {
+	amount  *group
+	clause  int
+	ordered bool
+}
+
+// whole says whether an amount is a shim and not a step: half a millimetre and
+// more.
+func (m *moveFinder) whole(g *group) bool {
+	mv := m.move(pStock, pPinion, g, false, "")
+	return mv.AmountIn != nil && *mv.AmountIn >= 0.018 || mv.AmountMM != nil && *mv.AmountMM >= 0.5
 }
 
 // carrier records that the carrier or ring gear itself was moved.

@@ -26,6 +26,9 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		tense = 'a'
 	case goingVerb[first]:
 		tense = 'i'
+		if isWord(items, i-1, "by") {
+			tense = 'p' // "opened it by moving 5"
+		}
 	}
 	switch {
 	case it.text == "backed" || it.text == "back":
@@ -54,6 +57,11 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 			}
 		}
 		return 1, 'p', false
+	case isWord(items, i, "gone", "went") && i+2 < len(items) && items[i+1].group != nil && isWord(items, i+2, "up", "down", "thicker", "thinner"):
+		if isWord(items, i+2, "up", "thicker") {
+			return 1, 'p', false
+		}
+		return -1, 'p', false
 	case isWord(items, i, "went", "came", "slid", "goes") && carrierMoves(items) && (towardPinion(items) || awayFromPinion(items)):
 		return 2, 'p', false
 	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "cranked", "crank", "walked"):

@@ -233,7 +233,7 @@ func oneCounts(tokens []token, i int, before []token) bool {
 		if last.kind == numeral {
 			return true
 		}
-		if last.text == "at" && (i+1 >= len(tokens) || tokens[i+1].kind != word) {
+		if (last.text == "at" || last.text == "in" || last.text == "out") && (i+1 >= len(tokens) || tokens[i+1].kind != word) {
 			return true
 		}
 		switch last.text {

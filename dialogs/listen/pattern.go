@@ -165,7 +165,7 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 		return nil // "drive now centered, was heel"
 	}
 	if hasTag(c.items, mNoise) || !placeSeen && !p.sameAs(c) {
-		if sideSeen && !hasTag(c.items, mNoise) && len(c.items) <= 4 {
+		if sideSeen && !hasTag(c.items, mNoise) && (len(c.items) <= 4 || patternWord) {
 			return p.sidesOnly(c)
 		}
 		return nil

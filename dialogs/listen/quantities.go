@@ -214,7 +214,7 @@ func bareForms(n number, q quantity, sys unit.System) []scaled {
 				if n.val > 100 {
 					forms = append(forms, inThou)
 				}
-			case n.point && q.bare == bareShim && n.frac == 3:
+			case n.point && q.bare == bareShim && (n.frac == 3 || n.frac == 2 && n.val < 20):
 				forms = append(forms, inInch)
 			default:
 				forms = append(forms, inThou)

@@ -87,6 +87,15 @@ func (a *analysis) contrasts() bool {
 	}
 	last := a.talk[len(a.talk)-1]
 	told := last.bot() && !strings.Contains(last.text, "?") || last.bot() && strings.Contains(last.text, "right?")
+	if told && len(words) > 1 && len(words) <= 7 && noFirst[words[0]] && slices.Contains(words, "#") && (slices.Contains(words, "only") || slices.Contains(words, "took") || slices.Contains(words, "moved") || slices.Contains(words, "pulled")) {
+		return true // "no I only took 3"
+	}
+	if told && len(words) <= 5 && !slices.Contains(words, "#") && slices.Contains(words, "not") && a.namedQuantity(nil) != "" {
+		return true // "total, not pinion"
+	}
+	if told && len(words) <= 5 && !slices.Contains(words, "#") && oldOne.in(words) {
+		return true // "that's the old one"
+	}
 	if told && len(words) > 1 && len(words) <= 6 && noFirst[words[0]] {
 		for _, w := range words[1:] {
 			if w == "#" {
@@ -124,6 +133,9 @@ func (a *analysis) contrasts() bool {
 
 // toldSlip are short words that mend what the bot has just told.
 var toldSlip = compileTrigger(`sorry | other way , | other way sorry | it was # | was # notches | its # not | was actually # | only # | just # notches & # | toe | heel | high | low | face | flank | root | coast | drive | left | right | pinion | total | center | centered`)
+
+// oldOne says that what was told is of another state.
+var oldOne = compileTrigger(`thats the old | that was the old | thats the new | that was the new | thats old | that was as found | thats as found | thats before teardown | that was before | thats the setup | that was the setup | thats the final | that was on the setup`)
 
 // onlyUnit: the message is a unit and nothing else.
 func onlyUnit(tokens []token) bool {

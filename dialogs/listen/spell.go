@@ -39,7 +39,7 @@ var rewrites = map[string]string{
 	"setupbearing": "setup bearing", "set up": "setup", "setups": "setup",
 	"u joint": "ujoint", "fourth gear": "gear4", "third gear": "gear3", "second gear": "gear2", "first gear": "gear1", "top gear": "gear5",
 	"lt": "left", "rt": "right",
-	"oclck": "oclock",
+	"oclck": "oclock", "brg": "bearing", "brgs": "bearings",
 	"dunno": "dont know", "gonna": "going to", "gunna": "going to", "gona": "going to", "imma": "going to", "ima": "going to", "wanna": "want to", "tryna": "trying to", "finna": "going to",
 	"wat": "what", "wut": "what", "wht": "what", "shud": "should", "cud": "could", "wud": "would", "shoulda": "should have", "shld": "should",
 	"k p h": "kph", "m p h": "mph", "km h": "km/h", "k m h": "km/h",

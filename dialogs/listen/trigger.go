@@ -236,7 +236,7 @@ func negationBefore(words []string, i int) (int, bool) {
 		}
 		if negator[words[k]] {
 			// "not only", "no doubt", "no problem, ..." say the opposite or nothing
-			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "sure" || words[k+1] == "certain" || words[k+1] == "clear" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
+			if k+1 < len(words) && (words[k+1] == "only" || words[k+1] == "sure" || words[k+1] == "know" || words[k+1] == "certain" || words[k+1] == "clear" || words[k+1] == "doubt" || words[k+1] == "matter" || words[k+1] == "choice" || words[k+1] == "idea" || words[k+1] == "wonder") {
 				return 0, false
 			}
 			return k, true
