@@ -120,6 +120,7 @@ func (t *turn) request() advise.Request {
 			req.Attempts = append(req.Attempts, a)
 		}
 	}
+	req.Memory = t.memory()
 	if t.job.holds(listen.FactGearSetUsed) {
 		target := &advise.Target{}
 		if a, ok := t.job.foundAttempt(); ok {

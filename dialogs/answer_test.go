@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"shimwright/dialogs"
+	"shimwright/dialogs/advise"
 )
 
 // has fails unless the answer holds every part.
@@ -273,4 +274,38 @@ func TestClosedJobTakesNothing(t *testing.T) {
 	if k.job.Closed {
 		t.Error("reopen did not open it")
 	}
+}
+
+// Finished jobs of the shop answer "last time", and stand behind the next advice.
+func TestTheShopRemembers(t *testing.T) {
+	first := toLoop(t, "lapwing")
+	first.play("ann> lash 14 14 13 14, drive high and heel, coast high and heel", "ann> done", "ann> lash 8 8 8 7.5, drive centered, coast centered")
+	past, ok := first.desk.Remember(first.job)
+	if !ok || len(past.Attempts) != 2 {
+		t.Fatalf("a finished job with two trials is remembered as %+v, %v", past, ok)
+	}
+	if _, ok := first.desk.Remember(toLoop(t, "lapwing").job); ok {
+		t.Error("a job that is not finished is remembered")
+	}
+
+	next := toLoop(t, "lapwing")
+	past.Number = 3 // another job
+	ad := new(advise.Adviser)
+	next.desk.Advise, next.desk.Learn = ad.Recommend, advise.LessonsOf(ad).Learn
+	next.past = nil
+	ask := func(text string) string {
+		s := next.said("ann", text)
+		s.Past = []dialogs.Past{past}
+		r, err := next.desk.Answer(next.job, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return next.keep(r)
+	}
+	has(t, ask("what did we end up with last time on this axle?"), "last time on lapwing, job 3", "after 2 trial assemblies")
+	ask("lash 13 13 13 12, drive high and heel, coast high and heel")
+	if a := next.job.Advice; a == nil || a.Jobs != 1 {
+		t.Errorf("the advice stands on %+v finished jobs, want 1", a)
+	}
+	has(t, ask("why"), "1 finished job")
 }

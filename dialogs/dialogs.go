@@ -10,6 +10,7 @@ package dialogs
 import (
 	"time"
 
+	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
@@ -32,6 +33,9 @@ type Desk struct {
 	Rules  RuleSet
 	Advise func(advise.Request) (advise.Advice, error)
 	Listen func(listen.Input) listen.Utterance
+	// Learn works finished jobs on a sheet into what they say about the next one; nil
+	// leaves them out. The key names the jobs, so that it is worked once.
+	Learn func(s *rules.Sheet, key string, jobs [][]advise.Attempt) (*estimate.Memory, error)
 }
 
 // SheetBook finds axle sheets by name. The error of an unknown name names the

@@ -2,9 +2,11 @@ package dialogs
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
+	"shimwright/calc/estimate"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
@@ -71,6 +73,25 @@ func lastTime(v voice, s *rules.Sheet, past []Past, now int) string {
 			s.Name, p.Number, titled(p.Title), p.At.Format("2006-01-02"), strings.Join(parts, ", "), len(p.Attempts))
 	}
 	return ""
+}
+
+// memory is what finished jobs on the sheet say about this one, nil where there
+// are none or the shop's memory is off. A memory that cannot be worked is left out.
+func (t *turn) memory() *estimate.Memory {
+	jobs := learned(t.sheet, t.said.Past, t.job.Number)
+	if t.desk.Learn == nil || len(jobs) == 0 {
+		return nil
+	}
+	var key []byte
+	for _, p := range t.said.Past {
+		key = strconv.AppendInt(key, int64(p.Number), 10)
+		key = append(strconv.AppendInt(append(key, ':'), p.At.Unix(), 10), ',')
+	}
+	m, err := t.desk.Learn(t.sheet, string(key), jobs)
+	if err != nil {
+		return nil
+	}
+	return m
 }
 
 // learned gives the trial assemblies of finished jobs on the sheet, new gear sets

@@ -22,7 +22,8 @@ const reloadTime = 2 * time.Second
 // desk is the shop's sheets and rules with what reads and reckons.
 type desk struct {
 	live    *rules.Live
-	adviser advise.Adviser
+	adviser *advise.Adviser
+	lessons *advise.Lessons
 }
 
 // openDesk loads the shipped sheets and rules and those of the shop's folder over
@@ -41,12 +42,13 @@ func openDesk(shop string, now func() time.Time, log *slog.Logger, errOut io.Wri
 			return nil, err
 		}
 	}
-	return &desk{live: live}, nil
+	adviser := new(advise.Adviser)
+	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser)}, nil
 }
 
 // now gives the desk with the sheets and rules in force at this moment.
 func (d *desk) now() *dialogs.Desk {
-	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse}
+	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn}
 }
 
 // reload follows the shop's folder until ctx ends.
