@@ -5,6 +5,7 @@
 package advise
 
 import (
+	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
 	"shimwright/rules"
 )
@@ -18,6 +19,8 @@ type Attempt struct {
 	Stacks       Stacks      // what is in the housing, where known
 	Backlash     []unit.Length
 	Drive, Coast Mark
+	Reseated     bool // a bearing was changed or seated anew before it: positions start over
+	Sure         bool // its readings were taken again and stand
 }
 
 // Stacks are the shim stacks of a build; a stack nobody measured is not Known.
@@ -37,6 +40,7 @@ type Stack struct {
 type Mark struct {
 	Along, Across           float64
 	AlongKnown, AcrossKnown bool
+	AlongFine, AcrossFine   bool // a number was read, not a third of the tooth
 }
 
 // Known says whether anything was said about the pattern.
@@ -53,6 +57,20 @@ type Request struct {
 	Sheet    *rules.Sheet
 	Attempts []Attempt // in order; the last is in the housing
 	Used     *Target   // nil for a new gear set
+
+	// Alone says that nobody can be asked to read or paint this assembly again, so
+	// that a second reading costs an assembly: doubtful readings lead to a change
+	// sooner, and only what reads good is called good.
+	Alone bool
+
+	Memory *estimate.Memory // what the shop's finished jobs on this sheet say; nil leaves it out
+	Final  *FinalBearings   // nil where nothing is known of them yet
+}
+
+// FinalBearings is what will be different once the setup bearings are replaced.
+type FinalBearings struct {
+	HeadTaller unit.Length // final pinion head bearing's stand height less the setup bearing's
+	RingShift  unit.Length // what the side preload moves the ring gear, + towards the pinion
 }
 
 // Verdict is what a recommendation comes to.
@@ -94,6 +112,13 @@ type Advice struct {
 	Coast    Mark     `json:"coast"`
 	Chance   float64  `json:"chance,omitempty"` // of being inside limits after it; 0 where not computed
 
+	// DriveSpan and CoastSpan are where eight predictions in ten hold.
+	DriveSpan Span   `json:"drive_span,omitzero"`
+	CoastSpan Span   `json:"coast_span,omitzero"`
+	Final     *Final `json:"final,omitempty"` // where the final bearings are known
+	Doubt     string `json:"doubt,omitempty"` // the reading that does not fit the others, to be taken again before building
+	Jobs      int    `json:"jobs,omitempty"`  // finished jobs of the shop behind the figures
+
 	Reason string   `json:"reason,omitempty"` // one line
 	Causes []string `json:"causes,omitempty"` // cannot, more: what to look for
 	Terms  []Term   `json:"terms,omitempty"`  // the computation, for why
@@ -104,6 +129,21 @@ type Interval struct {
 	Mean unit.Length `json:"mean_mm"`
 	Low  unit.Length `json:"low_mm"`
 	High unit.Length `json:"high_mm"`
+}
+
+// Span is the range of a predicted pattern's centre.
+type Span struct {
+	AlongLow   float64 `json:"along_low"`
+	AlongHigh  float64 `json:"along_high"`
+	AcrossLow  float64 `json:"across_low"`
+	AcrossHigh float64 `json:"across_high"`
+}
+
+// Final is what final bearings and side preload will do to this build.
+type Final struct {
+	Shim     unit.Length `json:"pinion_shim_mm"` // change of the pinion shim that makes up for the head bearing
+	Backlash Interval    `json:"backlash"`       // with that change made
+	AsIs     Interval    `json:"backlash_as_is"` // without it
 }
 
 // Term is one line of a computation.

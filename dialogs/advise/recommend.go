@@ -1,136 +1,269 @@
 package advise
 
 import (
-	"fmt"
-	"math"
-	"slices"
+	"sync"
 
+	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
 	"shimwright/rules"
 )
 
-// Recommend turns what was read so far into the next change. It errs where the
-// request cannot be worked: no sheet, no attempt, a figure that is not a number.
+// Adviser recommends, and keeps what it worked out of each axle. Its zero value
+// is ready; it is safe for many goroutines.
+type Adviser struct {
+	mu    sync.Mutex
+	axles map[axleKey]*axle
+}
+
+// axleKey is all of a sheet that an axle is worked out of.
+type axleKey struct {
+	ring       rules.Ring
+	teeth      int
+	reverseCut bool
+	backlash   rules.LengthRange
+}
+
+// axlesKept bounds the memory of an Adviser; a shop has fewer sheets.
+const axlesKept = 256
+
+func (ad *Adviser) axle(s *rules.Sheet) (*axle, error) {
+	key := axleKey{s.Ring, s.Pinion.Teeth, s.Pinion.ReverseCut, s.Limits.Backlash}
+	ad.mu.Lock()
+	a := ad.axles[key]
+	ad.mu.Unlock()
+	if a != nil {
+		return a, nil
+	}
+	a, err := newAxle(s)
+	if err != nil {
+		return nil, err
+	}
+	ad.mu.Lock()
+	defer ad.mu.Unlock()
+	if ad.axles == nil || len(ad.axles) >= axlesKept {
+		ad.axles = map[axleKey]*axle{}
+	}
+	ad.axles[key] = a
+	return a, nil
+}
+
+// Recommend turns what was read so far into the next change. It errs, wrapping
+// ErrRequest or an error of the calculations, where the request cannot be
+// worked: no sheet, a sheet that is no gear set, a figure that is not a number.
 func Recommend(req Request) (Advice, error) {
-	a, err := newAxle(req.Sheet)
+	var ad Adviser
+	return ad.Recommend(req)
+}
+
+// Recommend is Recommend with what is known of the axle kept for the next time.
+func (ad *Adviser) Recommend(req Request) (Advice, error) {
+	if err := req.check(); err != nil {
+		return Advice{}, err
+	}
+	ax, err := ad.axle(req.Sheet)
 	if err != nil {
 		return Advice{}, err
 	}
 	if len(req.Attempts) == 0 {
 		return Advice{Verdict: More, Reason: "nothing is read yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
 	}
-	s, now := req.Sheet, req.Attempts[len(req.Attempts)-1]
-	marks := [4]struct {
-		v  float64
-		ok bool
-	}{{now.Drive.Along, now.Drive.AlongKnown}, {now.Drive.Across, now.Drive.AcrossKnown},
-		{now.Coast.Along, now.Coast.AlongKnown}, {now.Coast.Across, now.Coast.AcrossKnown}}
-	seen, fine := false, true
-	for _, m := range marks {
-		if m.ok {
-			seen = true
-			fine = fine && math.Abs(m.v) <= 0.4
-		}
+	c := &consideration{Request: req, axle: ax, goal: req.goal(), now: req.Attempts[len(req.Attempts)-1]}
+	c.pattern = readPattern(c.now, c.goal)
+	if c.ring, err = req.lash(c.now); err != nil {
+		return Advice{}, err
 	}
-	if len(now.Backlash) == 0 {
-		return Advice{Verdict: More, Reason: "the lash decides how far; read it round the ring", Causes: []string{"backlash round the ring"}}, nil
+	e := estimate.Estimator{Prior: c.prior(), Errors: estimate.DefaultErrors(), Tightest: req.Sheet.Limits.JudgeBacklash != rules.JudgeMean}
+	if c.post, err = e.Fit(req.attempts()); err != nil {
+		return Advice{}, err
 	}
-	low, mean, spread := summary(now.Backlash)
-	judged := low
-	if s.Limits.JudgeBacklash == rules.JudgeMean {
-		judged = mean
+	a, err := c.decide()
+	if err != nil {
+		return Advice{}, err
 	}
-	limits := s.Limits.Backlash
-	if spread > s.Limits.BacklashSpread.High && len(now.Backlash) > 1 && s.Limits.BacklashSpread.High > 0 {
-		return Advice{Verdict: More, Reason: fmt.Sprintf("lash spreads %s round the ring, over %s: no shim cures a spread", s.Units.Length(spread), s.Units.Length(s.Limits.BacklashSpread.High)),
-			Causes: []string{"ring gear runout", "dirt or a burr under the ring gear", "ring gear bolts", "carrier bearing seat"}}, nil
-	}
-	if limits.Has(judged) && fine && seen {
-		return Advice{Verdict: Good, Backlash: Interval{judged, judged, judged}, Drive: now.Drive, Coast: now.Coast, Chance: 1,
-			Reason: fmt.Sprintf("lash %s is inside %s to %s and the pattern carries well", s.Units.Length(judged), s.Units.Length(limits.Low), s.Units.Length(limits.High))}, nil
-	}
-	if limits.Has(judged) && !seen {
-		return Advice{Verdict: More, Reason: "the lash is inside; the pattern decides", Causes: []string{"drive pattern", "coast pattern"}}, nil
-	}
-	target := limits.Middle()
-	// Weighted least squares in the two moves: lash to its target, pattern to the
-	// middle, and no larger moves than that takes.
-	var n [3]float64 // pp, pg, gg
-	var r [2]float64
-	add := func(sp, sg, want, sigma float64) {
-		w := 1 / (sigma * sigma)
-		n[0] += w * sp * sp
-		n[1] += w * sp * sg
-		n[2] += w * sg * sg
-		r[0] += w * sp * want
-		r[1] += w * sg * want
-	}
-	add(a.lashPinion, a.lashRing, float64(target-judged), 0.01)
-	for i, m := range marks {
-		if m.ok {
-			add(a.pinion[i], a.ring[i], -m.v, 0.25)
-		}
-	}
-	add(1, 0, 0, 0.25)
-	add(0, 1, 0, 0.6)
-	det := n[0]*n[2] - n[1]*n[1]
-	p := unit.MM((r[0]*n[2] - r[1]*n[1]) / det)
-	g := unit.MM((r[1]*n[0] - r[0]*n[1]) / det)
-	out := Advice{Verdict: Change, Build: map[string]unit.Length{}}
-	step := unit.Thou(1)
-	if s.Units == unit.Metric {
-		step = unit.MM(0.01)
-	}
-	out.Pinion = round(p, step)
-	g -= (out.Pinion - p) * unit.Length(a.lashPinion/a.lashRing)
-	if per := s.Carrier.PerNotch(); per > 0 {
-		notches := math.Round(float64(g / per))
-		out.Ring = unit.Length(notches) * per
-		out.LeftNotches, out.RightNotches = notches, -notches
-		if s.Ring.Side == rules.Right {
-			out.LeftNotches, out.RightNotches = -notches, notches
-		}
-	} else {
-		out.Ring = round(g, step)
-		out.Left, out.Right = out.Ring, -out.Ring
-		if s.Ring.Side == rules.Right {
-			out.Left, out.Right = -out.Ring, out.Ring
-		}
-	}
-	out.PinionShim = out.Pinion * unit.Length(s.Pinion.Shim.Deeper())
-	if s.Preload.Coupled {
-		out.Preload = out.PinionShim
-	}
-	for _, b := range []struct {
-		name   string
-		stack  Stack
-		change unit.Length
-	}{{"pinion", now.Stacks.Pinion, out.PinionShim}, {"left", now.Stacks.Left, out.Left}, {"right", now.Stacks.Right, out.Right}, {"preload", now.Stacks.Preload, out.Preload}} {
-		if b.stack.Known && b.change != 0 {
-			out.Build[b.name] = b.stack.Thickness + b.change
-		}
-	}
-	at := judged + unit.Length(a.lashPinion)*out.Pinion + unit.Length(a.lashRing)*out.Ring
-	wide := unit.Length(0.25*math.Hypot(a.lashPinion*out.Pinion.MM(), a.lashRing*out.Ring.MM())) + unit.Thou(0.5)
-	out.Backlash = Interval{at, at - wide, at + wide}
-	shift := func(i int) float64 {
-		return max(-1, min(1, marks[i].v+a.pinion[i]*out.Pinion.MM()+a.ring[i]*out.Ring.MM()))
-	}
-	out.Drive = Mark{shift(0), shift(1), marks[0].ok, marks[1].ok}
-	out.Coast = Mark{shift(2), shift(3), marks[2].ok, marks[3].ok}
-	out.Reason = fmt.Sprintf("lash %s, wanted %s to %s; geometry says %.2f of lash per unit of ring gear move and %.2f per unit of pinion move",
-		s.Units.Length(judged), s.Units.Length(limits.Low), s.Units.Length(limits.High), -a.lashRing, -a.lashPinion)
-	return out, nil
+	c.account(&a)
+	return a, nil
 }
 
-func round(l, step unit.Length) unit.Length {
-	return unit.Length(math.Round(float64(l/step))) * step
+// consideration is one request with what was found out about it.
+type consideration struct {
+	Request
+	axle    *axle
+	goal    estimate.Goal
+	now     Attempt
+	ring    ringReading
+	pattern patternRead
+	post    *estimate.Posterior
 }
 
-func summary(all []unit.Length) (low, mean, spread unit.Length) {
-	low = slices.Min(all)
-	for _, l := range all {
-		mean += l / unit.Length(len(all))
+// prior is the axle's, sharpened by the shop's memory, for a new or a used set.
+func (c *consideration) prior() estimate.Prior {
+	p := c.axle.prior
+	if c.Memory != nil {
+		p = c.Memory.Sharpen(p)
 	}
-	return low, mean, slices.Max(all) - low
+	if c.Used != nil {
+		if c.Used.Backlash > 0 {
+			p.Lash.Mean = c.Used.Backlash.MM()
+		}
+		at := c.goal.At
+		p.AlongBoth.Mean, p.AlongApart.Mean = (at[0]+at[2])/2, (at[0]-at[2])/2
+		p.AcrossBoth.Mean, p.AcrossApart.Mean = (at[1]+at[3])/2, (at[1]-at[3])/2
+	}
+	return p
+}
+
+// Bounds of the decision. Common practice, no source.
+const (
+	noLash    = unit.Length(0.013) // half a thou: it binds
+	grossLash = 4                  // times the highest limit: a gross position error, not a fine adjustment
+	// What the dial adds to a spread, half a thou, is no reason to take it apart
+	// where it has to be changed anyway; a finish has only rounding to spare.
+	spreadSpare    = unit.Length(0.0128)
+	spreadRounding = unit.Length(0.0005)
+	vetoed         = 0.25 // less chance than this in spite of good readings: read again
+	goodEnough     = 0.65 // chance from which a pattern just outside the middle third is left alone
+	surelyEnough   = 0.85 // the same where nobody can be asked
+	hopeless       = 0.06 // best chance of any change below which no shim cures it
+	torn           = 0.25 // chance of the pinion having to go the other way that makes a step a bracketing one
+)
+
+// spreadLimit gives the sheet's limit; without one, none is too large.
+func spreadLimit(s *rules.Sheet) unit.Length {
+	if l := s.Limits.BacklashSpread; l.High > 0 {
+		return l.High
+	}
+	return mostLash
+}
+
+// decide comes to a verdict.
+func (c *consideration) decide() (Advice, error) {
+	s := c.Sheet
+	if c.ring.known {
+		switch {
+		case c.ring.Min <= noLash:
+			return c.change(estimate.Caution{OnlyRing: true}, func(a *Advice) {
+				a.Verdict = Bracket
+				a.Reason = "no lash: do not force it or turn it under power. open it first, then read lash and pattern again"
+			})
+		case c.ring.Spread > spreadLimit(s)+spreadSpare:
+			return c.spread(), nil
+		}
+	}
+	lashFine := c.ring.known && inLimits(c.goal, c.ring.judged)
+	switch {
+	case !c.ring.known && !c.pattern.any:
+		return Advice{Verdict: More, Reason: "nothing is read on this assembly yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
+	case c.ring.known && c.ring.judged > grossLash*c.goal.High:
+		return c.change(estimate.Caution{OnlyRing: true}, func(a *Advice) {
+			a.Verdict = Bracket
+			a.Reason = "lash " + c.length(c.ring.judged) + " is a gross position error, not a fine adjustment: check that bearings and cups are seated and each shim is on its side, bring it near, then read the pattern"
+		})
+	case lashFine && c.pattern.fine && c.pattern.any && c.ring.Spread <= spreadLimit(s)+spreadRounding:
+		return c.good()
+	case lashFine && c.pattern.fine && c.pattern.any && !c.again() && !c.Alone:
+		return c.roundAgain(), nil
+	case lashFine && c.pattern.fine && c.pattern.any:
+		return c.spread(), nil
+	case lashFine && !c.pattern.any:
+		return Advice{Verdict: More, Backlash: same(c.ring.judged), Reason: "lash " + c.length(c.ring.judged) + " is inside; the pattern decides now", Causes: []string{"drive pattern", "coast pattern"}}, nil
+	case c.parted(c.pattern, lashFine) && c.firstParted():
+		return c.paintAgain(), nil
+	case c.parted(c.pattern, lashFine) && !c.misread() || c.hopeless():
+		return c.cannot(), nil
+	case lashFine && c.pattern.drive && c.pattern.coast && c.enough():
+		if c.pattern.height || c.Alone {
+			return c.leave(), nil
+		}
+		if !c.again() {
+			return c.paintOne(), nil
+		}
+	case lashFine && c.pattern.drive && c.pattern.coast && c.pattern.off == 1 && c.pattern.height && !c.Alone && !c.again() && c.post.ChanceNow(within(c.goal, carriesWell)) > surelyEnough:
+		return c.paintOne(), nil
+	}
+	usual := estimate.UsualCaution()
+	usual.OnlyRing = !c.pattern.any
+	usual.OnlyPinion = !c.ring.known
+	return c.change(usual, c.explain)
+}
+
+func (c *consideration) length(l unit.Length) string { return c.Sheet.Units.Length(l) }
+
+func same(l unit.Length) Interval { return Interval{l, l, l} }
+
+// mixed is the chance that the flanks lie apart in a way no move brings together.
+func (c *consideration) mixed() float64 { return c.chanceOf(estimate.Mixed) }
+
+func (c *consideration) chanceOf(k estimate.Kind) float64 {
+	sum := 0.0
+	for _, h := range c.post.Hypotheses {
+		if h.Kind == k {
+			sum += h.Chance
+		}
+	}
+	return sum
+}
+
+// misread says that one of this assembly's patterns is likely read wrongly.
+func (c *consideration) misread() bool {
+	h := c.post.Hypotheses[0]
+	return h.Kind == estimate.Misread && h.Reading != estimate.LashReading && h.Attempt == len(c.Attempts)-1
+}
+
+// parted says that the flanks lie where no move brings both to the middle: one
+// high and the other low; or both at one end, with the right height and the lash
+// where it belongs, because the ring gear, which moves both ends, is bound by the
+// lash, and the pinion moves them opposite ways.
+func (c *consideration) parted(p patternRead, lashFine bool) bool {
+	return p.crossed || p.sameEnd && lashFine
+}
+
+// firstParted says that the flanks part on this assembly, read once, and did not
+// on those before it: more likely a misread flank than a set that came apart.
+func (c *consideration) firstParted() bool {
+	seen := false
+	for _, a := range c.Attempts[:len(c.Attempts)-1] {
+		p := readPattern(a, c.goal)
+		if p.crossed || p.sameEnd {
+			return false
+		}
+		seen = seen || p.drive && p.coast
+	}
+	return seen && !c.again()
+}
+
+// again says that this assembly was read before, so that asking for another
+// reading leads nowhere.
+func (c *consideration) again() bool {
+	n := len(c.Attempts)
+	if c.now.Sure {
+		return true
+	}
+	if n < 2 || c.now.Reseated {
+		return false
+	}
+	before := c.Attempts[n-2]
+	return (before.Pinion-c.now.Pinion).Abs() < 1e-6 && (before.Ring-c.now.Ring).Abs() < 1e-6
+}
+
+// hopeless says that no change, however large and in however many steps, is
+// likely to bring both patterns to where any shop would let them go.
+func (c *consideration) hopeless() bool {
+	if !c.pattern.drive || !c.pattern.coast || c.mixed() < 0.5 {
+		return false
+	}
+	wide := within(c.goal, carriesAny)
+	free := estimate.Caution{Pinion: unit.MM(1.5), Ring: unit.MM(3), LargeRing: unit.MM(3), SmallPinion: unit.MM(1.5)}
+	pinion, ring := c.post.Best(wide, free)
+	return c.post.Chance(pinion, ring, wide) < hopeless
+}
+
+// enough says that the assembly is likely good although one word puts a pattern
+// just outside the middle third: the eye is not that sharp, and the moves that
+// were made and what they did say more. A first assembly has nothing of the kind.
+func (c *consideration) enough() bool {
+	allowance, chance := carriesWell-0.05, goodEnough
+	if c.Alone && !c.pattern.height {
+		allowance, chance = carriesAim, surelyEnough
+	}
+	return len(c.Attempts) > 1 && c.pattern.off == 1 && c.post.ChanceNow(within(c.goal, allowance)) > chance
 }
