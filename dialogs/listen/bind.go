@@ -90,6 +90,9 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 				cur = &frame{q: nb.q, mods: withoutWhich(nb.mods), clause: ci, item: i, filled: true}
+			case cur != nil && !cur.filled && cur.q == qTorque && nb.g.unit == uFtLb && b.pathOpen(cur, ci, i):
+				nb.q, cur.filled = cur.q, true
+				nb.mods = merge(pending, cur.mods)
 			case cur != nil && !cur.filled && (cur.q == qTorque || cur.q == qTemp || cur.q == qTeeth || cur.weak) && b.takeFollowing(&nb, c, i, &taken):
 				nb.mods = merge(nb.mods, pending)
 				nb.mods = merge(nb.mods, b.trailing(c, i))

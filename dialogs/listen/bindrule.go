@@ -312,6 +312,9 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 // difference: "60 degrees hotter than the carrier", "2 thou more than before"
 // measure a difference and no quantity.
 func difference(items []item, i int) bool {
+	if isWord(items, i+1, "short", "shy", "off", "away") && isWord(items, i+2, "of", "from") {
+		return true // "5 thou short of zero"
+	}
 	if !isWord(items, i+1, "hotter", "cooler", "colder", "warmer", "more", "less", "higher", "lower", "tighter", "looser", "thicker", "thinner", "taller", "shorter", "deeper", "shallower", "over", "under", "above", "below", "off", "out", "shy", "short", "bigger", "smaller") {
 		return false
 	}

@@ -65,7 +65,7 @@ func (a *analysis) driven(b bound) bool {
 		if onIt.inAny(a.clauses[b.clause].words) && !a.noisy() {
 			return false
 		}
-		return breakInWords.in(words) && distanceDone.inAny(words) && !schedule.inAny(a.clauses[b.clause].words)
+		return breakInWords.inAny(words) && distanceDone.inAny(words) && !schedule.inAny(a.clauses[b.clause].words)
 	case qDuration:
 		if b.asked {
 			return true

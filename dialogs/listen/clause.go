@@ -258,7 +258,9 @@ func wordsOf(items []item) (words []string, of []int) {
 		case lineItem:
 			words = append(words, ".")
 		default:
-			if strings.IndexByte(it.text, ' ') < 0 {
+			if it.text == "'s" {
+				words = append(words, "is")
+			} else if strings.IndexByte(it.text, ' ') < 0 {
 				words = append(words, it.text)
 			} else {
 				words = append(words, strings.Fields(it.text)...)
@@ -295,6 +297,9 @@ func unitWord(u unitID) string {
 	case dimSpeed:
 		return "mph"
 	case dimTurn:
+		if u == uTurn {
+			return "turns"
+		}
 		return "notches"
 	}
 	return "units"

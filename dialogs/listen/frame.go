@@ -139,8 +139,8 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	if q == none && b.breakIn && isWord(c.items, i, "drove", "driven", "drive it") && soonBare(c.items, i+1) {
 		return qDistance
 	}
-	// housing 158
-	if q == none && it.tags.has(pHousing) && hotFigure(c.items, i+1) {
+	// housing 158; pinion end 230, carrier 160
+	if q == none && (it.tags.has(pHousing) && hotFigure(c.items, i+1) || it.tags.hasAny(pPinion, pCarrier) && b.twoHot() && hotFigure(c.items, i+1)) {
 		return qTemp
 	}
 	// old head bearing 1.120
@@ -226,6 +226,23 @@ func soonLong(items []item, i int) bool {
 		}
 	}
 	return false
+}
+
+// twoHot: the pinion end and the carrier are told with a temperature each.
+func (b *binder) twoHot() bool {
+	pinion, carrier := false, false
+	for _, c := range b.clauses {
+		if hasTag(c.items, qShim) || hasTag(c.items, qDrag) {
+			return false
+		}
+		for i, it := range c.items {
+			if hotFigure(c.items, i+1) {
+				pinion = pinion || it.tags.has(pPinion) && isWord(c.items, i+1, "end", "bearing", "side")
+				carrier = carrier || it.tags.hasAny(pCarrier, pHousing)
+			}
+		}
+	}
+	return pinion && carrier
 }
 
 // hotFigure: a bare whole number that only a temperature can be stands behind.

@@ -60,7 +60,7 @@ func groupFigures(items []item) []item {
 func measureBefore(out []item) bool {
 	last := out[len(out)-1]
 	// "over", "up to" also lead a number without meaning more than it
-	return last.text == "up to" && len(out) > 1 && (quantityOf(out[len(out)-2]) != none || isWord(out, len(out)-2, "add", "adds", "added", "adding", "stack", "stacks", "total", "totals", "opened", "went", "came", "is", "its", "moved", "jumped", "closed"))
+	return last.text == "up to" && len(out) > 1 && (quantityOf(out[len(out)-2]) != none || out[len(out)-2].tags.hasAny(pRing, pBearing) || isWord(out, len(out)-2, "add", "adds", "added", "adding", "stack", "stacks", "total", "totals", "opened", "went", "came", "is", "its", "moved", "jumped", "closed"))
 }
 
 const placeItem itemKind = 100 // a place on the ring, between tagging and grouping

@@ -184,7 +184,7 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 	if d, ok := digitWords[w]; ok {
 		if w == "zero" && len(before) > 0 {
 			switch before[len(before)-1].text {
-			case "over", "to", "from", "past", "the", "above", "below", "on", "set", "dial", "back":
+			case "over", "of", "to", "from", "past", "the", "above", "below", "on", "set", "dial", "back":
 				return number{}, 0, "" // where the dial stands
 			}
 		}
