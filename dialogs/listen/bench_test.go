@@ -10,7 +10,7 @@ import (
 // BenchmarkParse is one shop message; the mean over a corpus of them.
 func BenchmarkParse(b *testing.B) {
 	var inputs []Input
-	for _, m := range loadCorpus(b, "testdata/own.jsonl") {
+	for _, m := range loadCorpus(b, "testdata/set01.jsonl") {
 		inputs = append(inputs, m.input())
 	}
 	b.ReportAllocs()

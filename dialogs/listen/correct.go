@@ -2,222 +2,264 @@ package listen
 
 import "strings"
 
+// mending is a correction being worked out.
+type mending struct {
+	a      *analysis
+	u      Utterance
+	before []before // what was said before, newest first
+	base   *Reading // what of it the correction is most likely about
+	denied []bound  // "not 9"
+	fresh  []bound  // new numbers without a quantity of their own
+	words  []string
+	r      resolver
+}
+
 // correct works out a correction; ok is false where there is nothing to take
 // back and nothing new.
 func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
-	c := corrector{in: a.in, talk: a.talk, depth: depth}
-	h := c.history()
-	if len(h) == 0 {
+	m := mending{a: a, u: u, words: allWords(a.clauses), r: resolver{sys: a.in.Units}}
+	m.before = corrector{in: a.in, talk: a.talk, depth: depth}.history()
+	if len(m.before) == 0 {
 		if rd, ok := a.looseBase(); ok {
-			h = []before{{readings: []Reading{rd}}}
+			m.before = []before{{readings: []Reading{rd}}}
 		}
 	}
-	u.Kind = Correction
-	u.Facts, u.Cautions, u.Proposed = a.facts, a.cautions, a.proposed
-	u.Readings, u.Moves = a.readings, a.moves.done
-	all := allWords(a.clauses)
-
-	// what is taken back by its value: "not 9"
-	var denied []bound
-	var fresh []bound
-	for _, b := range a.bounds {
-		switch {
-		case b.moods&moodNot != 0 || a.deniedBefore(b):
-			denied = append(denied, b)
-		case b.q == none && b.moods&(moodOther|moodIf|moodQuestion) == 0:
-			fresh = append(fresh, b)
-		}
+	m.u.Kind = Correction
+	m.u.Facts, m.u.Cautions, m.u.Proposed = a.facts, a.cautions, a.proposed
+	m.u.Readings, m.u.Moves = a.readings, a.moves.done
+	m.sort()
+	if len(m.fresh) == 1 && m.base != nil && len(m.base.Values) > 1 && len(m.fresh[0].g.values) == 1 {
+		return a.amendOne(m.u, *m.base, m.fresh[0], m.denied, m.r)
 	}
-	r := resolver{sys: a.in.Units}
-	retractValue := func(b bound, what What) *float64 {
-		bb := b
-		bb.moods = 0
-		if bb.q == none && what != "" {
-			e := expectationOf(what)
-			bb.q, bb.mods = e.q, merge(bb.mods, e.mods)
-		}
-		for _, w := range r.targets(bb) {
-			if rd, bad := r.read(bb, w, bb.g); bad == nil && rd.Value != nil {
-				return rd.Value
-			}
-		}
-		v := bb.g.values[0].val
-		return &v
-	}
-
-	// a new number without its quantity takes that of what it replaces
-	var base *Reading
-	if len(denied) > 0 {
-		v := denied[0].g.values[0].val
-		if rd, ok := lastLike(h, "", &v); ok {
-			base = &rd
-		}
-	}
-	if base == nil && len(h) > 0 && len(h[0].readings) > 0 && !(len(h[0].moves) > 0 && len(a.moves.done) > 0) {
-		if rd, ok := a.similar(h, fresh); ok {
-			base = &rd
-		}
-	}
-	if named := a.namedQuantity(base); named != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.What != named {
-		// "meant total drag": the value stands, the name changes
-		if isPattern(named) == isPattern(base.What) && quantities[named].dim == quantities[base.What].dim {
-			nr := *base
-			nr.What = named
-			u.Readings = append(u.Readings, nr)
-			u.Retract = append(u.Retract, retractOf(*base))
-			u.Note = "the " + base.What.Name() + " was meant as " + named.Name()
-			return u, true
-		}
-	}
-	if len(fresh) == 1 && base != nil && len(base.Values) > 1 && len(fresh[0].g.values) == 1 {
-		return a.amendOne(u, *base, fresh[0], denied, r)
-	}
-	for _, b := range fresh {
-		if base == nil || isPattern(base.What) {
-			break
-		}
-		e := expectationOf(base.What)
-		bb := b
-		bb.q, bb.mods = e.q, merge(bb.mods, e.mods)
-		bb.moods &^= moodSpec | moodNot | moodShould | moodPlan | moodDoubt | moodOrder | moodTarget
-		bb.mods.which = orText(bb.mods.which, base.Which)
-		out := r.resolve(bb)
-		for _, rd := range out.readings {
-			u.Readings = addReading(u.Readings, rd)
-		}
-		if out.ask != nil {
-			u.Ask = out.ask
-		}
-		if out.refuse != "" {
-			u.Cautions = appendOnce(u.Cautions, DangerImplausible)
-			u.Note = out.refuse
-		}
-	}
-	// "that's the old one"
-	if which := a.namedWhich(); which != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Which != which && oldOne.in(all) {
-		nr := *base
-		nr.Which = which
-		u.Readings = append(u.Readings, nr)
-		u.Retract = append(u.Retract, retractOf(*base))
-		u.Note = "it was meant as " + strings.ReplaceAll(which, "_", " ")
-		return u, true
-	}
-	// another place on the ring: "no that's bolt 2"
-	if pos := a.placeNamed(); pos != "" && len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Value != nil {
-		nr := *base
-		nr.Positions = []string{pos}
-		u.Readings = append(u.Readings, nr)
-		u.Retract = append(u.Retract, retractOf(*base))
-		u.Note = "the place was meant as " + pos
-		return u, true
-	}
-	// a unit alone: "meant mm"
-	if len(u.Readings) == 0 && len(fresh) == 0 && base != nil && base.Unit != "" {
-		if nu := unitNamed(a.tokens); nu != base.Unit && sameDimension(nu, base.Unit) {
-			nr := *base
-			nr.Unit = nu
-			u.Readings = append(u.Readings, nr)
-			u.Retract = append(u.Retract, retractOf(*base))
-			u.Note = "the unit was meant as " + nu
-			return u, true
-		}
-	}
-	// a pattern word without its side: "meant heel"
-	if len(u.Readings) == 0 && len(a.patterns.unsided) > 0 {
-		for _, b := range h {
-			for i := len(b.readings) - 1; i >= 0; i-- {
-				if rd := b.readings[i]; isPattern(rd.What) {
-					ct := a.patterns.unsided[0]
-					nr := rd
-					nr.Length, nr.Profile = orText(ct.length, rd.Length), orText(ct.profile, rd.Profile)
-					nr.Degree = ct.degree
-					u.Readings = append(u.Readings, nr)
-					u.Retract = append(u.Retract, Retract{What: rd.What})
-					u.Note = "the pattern was meant so"
-					return u, true
-				}
-			}
-		}
-	}
-	// drive and coast the wrong way round
-	if sw := swappedSides.in(all) && len(u.Readings) == 0 && len(h) > 0; sw {
-		for _, rd := range h[0].readings {
-			if other := otherName(rd.What); other != "" {
-				nr := rd
-				nr.What = other
-				u.Readings = append(u.Readings, nr)
-				u.Retract = append(u.Retract, retractOf(rd))
-			}
-		}
-		if len(u.Readings) > 0 {
-			u.Note = "the two were the wrong way round"
-			return u, true
-		}
+	m.takeFresh()
+	if len(m.u.Readings) == 0 && (len(m.fresh) == 0 && m.renamed() || m.placeOnly() || m.swapped()) {
+		return m.u, true
 	}
 	// "low not high" leaves the other direction as it was
-	if len(u.Readings) == 1 && isPattern(u.Readings[0].What) && base != nil && base.What == u.Readings[0].What && a.contrasts() {
-		rd := &u.Readings[0]
-		rd.Length, rd.Profile = orText(rd.Length, base.Length), orText(rd.Profile, base.Profile)
+	if len(m.u.Readings) == 1 && isPattern(m.u.Readings[0].What) && m.base != nil && m.base.What == m.u.Readings[0].What && a.contrasts() {
+		rd := &m.u.Readings[0]
+		rd.Length, rd.Profile = orText(rd.Length, m.base.Length), orText(rd.Profile, m.base.Profile)
 	}
-	// a move corrected
-	if len(h) > 0 && len(h[0].moves) > 0 && len(u.Moves) == 0 && len(u.Readings) == 0 {
-		old := h[0].moves[len(h[0].moves)-1]
-		if nm, ok := a.amendMove(old, fresh); ok {
-			u.Moves = append(u.Moves, nm)
+	if m.movedOtherwise() {
+		return m.u, true
+	}
+	m.retract()
+	if len(m.u.Retract) == 0 && len(m.before) == 0 && len(a.cautions) > 0 && len(m.u.Readings)+len(m.u.Moves) == 0 {
+		return m.u, false // "whoops, too tight": a sigh and no correction
+	}
+	m.close()
+	return m.u, true
+}
+
+// sort parts the numbers of the message into those taken back and new ones, and
+// finds what they are about.
+func (m *mending) sort() {
+	for _, b := range m.a.bounds {
+		switch {
+		case b.moods&moodNot != 0 || m.a.deniedBefore(b):
+			m.denied = append(m.denied, b)
+		case b.q == none && b.moods&(moodOther|moodIf|moodQuestion) == 0:
+			m.fresh = append(m.fresh, b)
 		}
-		u.Retract = append(u.Retract, Retract{Move: true, Last: len(u.Moves) == 0})
-		u.Note = "the move is taken back"
-		return u, true
 	}
-	if len(u.Moves) > 0 {
-		u.Retract = append(u.Retract, Retract{Move: true})
+	if len(m.denied) > 0 {
+		v := m.denied[0].g.values[0].val
+		if rd, ok := lastLike(m.before, "", &v); ok {
+			m.base = &rd
+			return
+		}
+	}
+	if len(m.before) > 0 && len(m.before[0].readings) > 0 && !(len(m.before[0].moves) > 0 && len(m.a.moves.done) > 0) {
+		if rd, ok := m.a.similar(m.before, m.fresh); ok {
+			m.base = &rd
+		}
+	}
+}
+
+// takeFresh gives new numbers without a quantity that of what they replace.
+func (m *mending) takeFresh() {
+	if m.base == nil || isPattern(m.base.What) {
+		return
+	}
+	e := expectationOf(m.base.What)
+	for _, b := range m.fresh {
+		b.q, b.mods = e.q, merge(b.mods, e.mods)
+		b.moods &^= moodSpec | moodNot | moodShould | moodPlan | moodDoubt | moodOrder | moodTarget
+		b.mods.which = orText(b.mods.which, m.base.Which)
+		out := m.r.resolve(b)
+		for _, rd := range out.readings {
+			m.u.Readings = addReading(m.u.Readings, rd)
+		}
+		if out.ask != nil {
+			m.u.Ask = out.ask
+		}
+		if out.refuse != "" {
+			m.u.Cautions = appendOnce(m.u.Cautions, DangerImplausible)
+			m.u.Note = out.refuse
+		}
+	}
+}
+
+// instead replaces the base by a reading that differs in what the message names.
+func (m *mending) instead(rd Reading, note string) bool {
+	if q, ok := quantities[rd.What]; ok && !q.allows(rd) {
+		m.u.Ask = &Ask{Text: "what exactly is the " + rd.What.Name() + "?"}
+		m.u.Note = m.u.Ask.Text
+	} else {
+		m.u.Readings = append(m.u.Readings, rd)
+		m.u.Note = note
+	}
+	m.u.Retract = append(m.u.Retract, retractOf(*m.base))
+	return true
+}
+
+// renamed mends what the reading is, without a number: its quantity, its state,
+// its place on the ring or its unit.
+func (m *mending) renamed() bool {
+	if m.base == nil {
+		return false
+	}
+	rd := *m.base
+	if named := m.a.namedQuantity(m.base); named != "" && named != rd.What && isPattern(named) == isPattern(rd.What) && quantities[named].dim == quantities[rd.What].dim {
+		rd.What = named // "meant total drag"
+		return m.instead(rd, "the "+m.base.What.Name()+" was meant as "+named.Name())
+	}
+	if which := m.a.namedWhich(); which != "" && which != rd.Which && oldOne.in(m.words) {
+		rd.Which = which // "that's the old one"
+		return m.instead(rd, "it was meant as "+strings.ReplaceAll(which, "_", " "))
+	}
+	if pos := m.a.placeNamed(); pos != "" && rd.Value != nil {
+		rd.Positions = []string{pos} // "no that's bolt 2"
+		return m.instead(rd, "the place was meant as "+pos)
+	}
+	if nu := unitNamed(m.a.tokens); nu != rd.Unit && sameDimension(nu, rd.Unit) {
+		rd.Unit = nu // "meant mm"
+		return m.instead(rd, "the unit was meant as "+nu)
+	}
+	return false
+}
+
+// placeOnly mends a pattern by a place without its side: "meant heel".
+func (m *mending) placeOnly() bool {
+	if len(m.a.patterns.unsided) == 0 {
+		return false
+	}
+	ct := m.a.patterns.unsided[0]
+	for _, b := range m.before {
+		for i := len(b.readings) - 1; i >= 0; i-- {
+			rd := b.readings[i]
+			if !isPattern(rd.What) {
+				continue
+			}
+			rd.Length, rd.Profile, rd.Degree = orText(ct.length, rd.Length), orText(ct.profile, rd.Profile), ct.degree
+			m.u.Readings = append(m.u.Readings, rd)
+			m.u.Retract = append(m.u.Retract, Retract{What: rd.What})
+			m.u.Note = "the pattern was meant so"
+			return true
+		}
+	}
+	return false
+}
+
+// swapped mends drive and coast, or left and right, told the wrong way round.
+func (m *mending) swapped() bool {
+	if len(m.before) == 0 || !swappedSides.in(m.words) {
+		return false
+	}
+	for _, rd := range m.before[0].readings {
+		if other := otherName(rd.What); other != "" {
+			m.u.Retract = append(m.u.Retract, retractOf(rd))
+			rd.What = other
+			m.u.Readings = append(m.u.Readings, rd)
+		}
+	}
+	m.u.Note = "the two were the wrong way round"
+	return len(m.u.Readings) > 0
+}
+
+// movedOtherwise mends the last move.
+func (m *mending) movedOtherwise() bool {
+	if len(m.before) == 0 || len(m.before[0].moves) == 0 || len(m.u.Moves)+len(m.u.Readings) > 0 {
+		return false
+	}
+	old := m.before[0].moves[len(m.before[0].moves)-1]
+	if nm, ok := m.a.amendMove(old, m.fresh); ok {
+		m.u.Moves = append(m.u.Moves, nm)
+	}
+	m.u.Retract = append(m.u.Retract, Retract{Move: true, Last: len(m.u.Moves) == 0})
+	m.u.Note = "the move is taken back"
+	return true
+}
+
+// retract names what no longer holds: what was denied, and what the new readings
+// replace.
+func (m *mending) retract() {
+	if len(m.u.Moves) > 0 {
+		m.u.Retract = append(m.u.Retract, Retract{Move: true})
 	}
 	seen := map[What]bool{}
-	for _, b := range denied {
+	for _, b := range m.denied {
 		what := What("")
-		if len(u.Readings) > 0 {
-			what = u.Readings[0].What
-		} else if base != nil {
-			what = base.What
+		if len(m.u.Readings) > 0 {
+			what = m.u.Readings[0].What
+		} else if m.base != nil {
+			what = m.base.What
 		}
-		if ws := r.targets(b); len(ws) == 1 {
+		if ws := m.r.targets(b); len(ws) == 1 {
 			what = ws[0]
 		}
-		u.Retract = append(u.Retract, Retract{What: what, Value: retractValue(b, what)})
+		m.u.Retract = append(m.u.Retract, Retract{What: what, Value: m.deniedValue(b, what)})
 		seen[what] = true
 	}
-	for _, rd := range u.Readings {
+	for _, rd := range m.u.Readings {
 		if seen[rd.What] {
 			continue
 		}
 		seen[rd.What] = true
-		if old, ok := lastLike(h, rd.What, nil); ok {
-			u.Retract = append(u.Retract, retractOf(old))
-		} else if base != nil && base.What != rd.What && a.renames(all) {
-			u.Retract = append(u.Retract, retractOf(*base))
+		if old, ok := lastLike(m.before, rd.What, nil); ok {
+			m.u.Retract = append(m.u.Retract, retractOf(old))
+		} else if m.base != nil && m.base.What != rd.What && m.a.renames(m.words) {
+			m.u.Retract = append(m.u.Retract, retractOf(*m.base))
 		} else {
-			u.Retract = append(u.Retract, Retract{What: rd.What})
+			m.u.Retract = append(m.u.Retract, Retract{What: rd.What})
 		}
 	}
-	if len(u.Retract) == 0 && len(h) == 0 && len(a.cautions) > 0 && len(u.Readings)+len(u.Moves) == 0 {
-		return u, false // "whoops, too tight": a sigh and no correction
+}
+
+// deniedValue gives a value that was taken back in the unit of its quantity.
+func (m *mending) deniedValue(b bound, what What) *float64 {
+	b.moods = 0
+	if b.q == none && what != "" {
+		e := expectationOf(what)
+		b.q, b.mods = e.q, merge(b.mods, e.mods)
 	}
+	for _, w := range m.r.targets(b) {
+		if rd, bad := m.r.read(b, w, b.g); bad == nil && rd.Value != nil {
+			return rd.Value
+		}
+	}
+	v := b.g.values[0].val
+	return &v
+}
+
+// close fills in what is left open: the last entry where nothing is named, a
+// question where a new number has no quantity.
+func (m *mending) close() {
+	u := &m.u
 	if len(u.Retract) == 0 {
 		rt := Retract{Last: true}
-		if base != nil {
-			x := retractOf(*base)
+		if m.base != nil {
+			x := retractOf(*m.base)
 			rt.What, rt.Value = x.What, x.Value
 		}
 		u.Retract = append(u.Retract, rt)
 	}
-	if len(u.Readings) == 0 && len(fresh) > 0 && u.Ask == nil && base == nil {
-		u.Ask = &Ask{Text: "which reading is " + fresh[0].g.text + " for?", Choices: []string{"backlash " + fresh[0].g.text, "pinion drag " + fresh[0].g.text}}
+	if len(u.Readings) == 0 && len(m.fresh) > 0 && u.Ask == nil && m.base == nil {
+		t := m.fresh[0].g.text
+		u.Ask = &Ask{Text: "which reading is " + t + " for?", Choices: []string{"backlash " + t, "pinion drag " + t}}
 	}
-	if u.Note == "" {
-		u.Note = "what was said before is taken back"
-	}
-	u.Ask = keepAsk(u.Ask, a)
-	return u, true
+	u.Note = orText(u.Note, "what was said before is taken back")
+	u.Ask = keepAsk(u.Ask, m.a)
 }
 
 var (

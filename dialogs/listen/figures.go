@@ -26,7 +26,7 @@ var (
 	labelWords = wordSet(`bay lift stall hoist rack door room unit job ticket ro wo order invoice inv part parts pn p/n sku page pg fig
 		step chapter route hwy highway exit line grade class level version rev model year yr truck van rig car axle vin plate rego
 		order po box bin drawer shelf row aisle slot locker apt suite ext extension channel ch table col item option section
-		stage phase gen mk type size dana d m mod code pin password serial sn id ref docket card bulletin tsb day week appt lot
+		stage phase gen mk type size d m mod code pin password serial sn id ref docket card bulletin tsb day week appt lot
 		attempt gl api sae iso din post thread msg message photo pic picture img image video`)
 	countNouns = wordSet(`shims shim bolts bolt leaves sleeves sleeve nuts nut bearings bearing guys guy men people beers beer readings
 		spots places points positions times time tries days weeks jobs trucks truck cars car photos photos pics pic donuts washers

@@ -274,3 +274,19 @@ func (q quantity) plausible(s scaled, v float64) bool {
 	x := s.within(v)
 	return x >= q.low-1e-9 && x <= q.high+1e-9
 }
+
+// allows says whether a reading as written can be at all.
+func (q quantity) allows(rd Reading) bool {
+	for _, f := range []scaled{inInch, inMM, inInLb, inFtLb, inNm, inDegF, inDegC, inMile, inKm, inMinute, inMph, inKmh, inTurn, inCount} {
+		if f.name != rd.Unit {
+			continue
+		}
+		for _, v := range rd.Numbers() {
+			if !q.holds(f, v) {
+				return false
+			}
+		}
+		return true
+	}
+	return false
+}
