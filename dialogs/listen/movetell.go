@@ -1,46 +1,148 @@
 package listen
 
+// told is what one clause without a verb says: "right to left 5", "10 out of the
+// right", "into the left".
+type told struct {
+	c               *clause
+	ci              int
+	src, dst, plain tag
+	amount          *group
+	at              int
+	ordered         bool
+	before          *half // what came off a place just before, if anything did
+}
+
 // elliptic reads what has no verb: "right to left 5", "left in 2, right out 2",
 // "10 out of the right and into the left".
 func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPlace tag) (*group, tag) {
 	c := &m.clauses[ci]
 	items := c.items
-	if c.moods&(notDone|moodNot) != 0 && c.moods&moodQuestion == 0 {
-		if c.moods&(moodTarget|moodPlan|moodIf) == 0 {
-			return lastAmount, lastPlace
-		}
+	if c.moods&(notDone|moodNot) != 0 && c.moods&(moodQuestion|moodTarget|moodPlan|moodIf) == 0 {
+		return lastAmount, lastPlace
 	}
-	if m.sender == Mentor {
-		// "try 3 thou more in the pinion"
-		if g, _ := m.amount(ci, 0, len(items)); g != nil && c.moods&moodOrder != 0 {
-			if p := placeBetween(items, 0, len(items)); p != none && p != pBoth {
-				src, dst := pStock, p
-				if hasAnyText(items, "less", "thinner", "out", "out of", "down") {
-					src, dst = p, pStock
-				}
-				m.pending = append(m.pending, m.move(src, dst, g, g.unit == uNotch, c.text()))
-				return lastAmount, lastPlace
-			}
-		}
+	if m.mentorTries(ci) {
+		return lastAmount, lastPlace
 	}
-	if hasQuantity(*c) && !quantityLate(items) && !forPreload(items) && !(onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	steps := onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")
+	if hasQuantity(*c) && !quantityLate(items) && !forPreload(items) && !steps || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
-	// several "left in 2 right out 2" in one clause
-	type step struct {
-		place  tag
-		in     int
-		amount *group
-		at     int
-		signed bool // "left +5": leaves, no adjuster
+	if list := m.steps(items, adjusters); len(list) > 0 {
+		m.verbs = true
+		for _, s := range list {
+			m.claim(ci, s.at)
+			m.addHalf(half{remove: s.in < 0, place: s.place, amount: s.amount, turns: !s.signed, clause: ci, ordered: ordered, text: c.text()})
+		}
+		return list[len(list)-1].amount, list[len(list)-1].place
 	}
-	var steps []step
+	t := told{c: c, ci: ci, ordered: ordered}
+	t.src, t.dst, t.plain = m.places(items, 0, -1, len(items))
+	t.amount, t.at = m.amount(ci, 0, len(items))
+	if n := len(m.halves); n > 0 && m.halves[n-1].remove && m.halves[n-1].clause >= ci-1 {
+		t.before = &m.halves[n-1]
+	}
+	if t.before != nil && t.src == none && t.dst == none && t.plain != none && hasAnyText(items, "in", "on", "onto", "into") {
+		t.dst = t.plain // "10 in on the right", "went in on the opposite side"
+	}
+	if t.dst == pFarSide && hasAnyText(items, "other side") {
+		t.dst = orTag(opposite(orTag(t.src, lastPlace)), t.dst)
+	}
+	amount, place, ok := m.tell(t, lastAmount)
+	if !ok {
+		return lastAmount, lastPlace
+	}
+	m.verbs = true
+	return amount, place
+}
+
+// mentorTries reads a mentor's "try 3 thou more in the pinion" as a move to be
+// made.
+func (m *moveFinder) mentorTries(ci int) bool {
+	c := &m.clauses[ci]
+	if m.sender != Mentor || c.moods&moodOrder == 0 {
+		return false
+	}
+	g, _ := m.amount(ci, 0, len(c.items))
+	p := placeBetween(c.items, 0, len(c.items))
+	if g == nil || p == none || p == pBoth {
+		return false
+	}
+	src, dst := pStock, p
+	if hasAnyText(c.items, "less", "thinner", "out", "out of", "down") {
+		src, dst = p, pStock
+	}
+	m.pending = append(m.pending, m.move(src, dst, g, g.unit == uNotch, c.text()))
+	return true
+}
+
+// tell records what a clause without a verb says; ok is false where it says
+// nothing of a move.
+func (m *moveFinder) tell(t told, lastAmount *group) (*group, tag, bool) {
+	items := t.c.items
+	add := func(h half) {
+		m.claim(t.ci, t.at)
+		h.clause, h.text = t.ci, t.c.text()
+		m.addHalf(h)
+	}
+	if t.amount == nil {
+		switch {
+		case m.loose != nil && t.src != none && t.dst != none && m.looseClause == t.ci-1:
+			g := m.loose // "moved the 5 you said, right to left"
+			m.loose = nil
+			m.full(t.src, t.dst, g, g.unit == uNotch, m.looseOrdered, t.c.text())
+			return g, t.dst, true
+		case lastAmount != nil && t.dst != none && t.src == none && t.before != nil && !t.before.used:
+			t.at = -1 // "took 10 out of the right, into the left"
+			add(half{place: t.dst, amount: lastAmount, ordered: t.before.ordered, implied: true})
+			return lastAmount, t.dst, true
+		}
+		return nil, none, false
+	}
+	v := t.amount.values[0]
+	stack := t.plain == pPinion || t.plain == pLeft || t.plain == pRight || t.plain == pPack
+	plainOnly := t.plain != none && t.src == none && t.dst == none
+	switch {
+	case t.src == none && t.dst != none && t.before != nil && t.amount.unit.dim() != dimTurn && (t.dst == t.plain && (hasAnyText(items, "in", "into") || sameAmount(t.amount, lastAmount)) || onlyLight(items) && hasAnyText(items, "into", "to", "onto", "in", "on")):
+		add(half{place: t.dst, amount: t.amount, ordered: t.before.ordered})
+		return t.amount, t.dst, true
+	case t.src != none && t.dst != none && t.src != t.dst && (t.amount.unit.dim() != dimNone || v.whole <= 3 || v.small()):
+		m.claim(t.ci, t.at)
+		m.full(t.src, t.dst, t.amount, t.amount.unit.dim() == dimTurn, t.ordered, t.c.text())
+		return t.amount, t.dst, true
+	case t.src != none && t.dst == none && (t.src == pLeft || t.src == pRight || t.src == pPinion || t.src == pPack) && strictOut(items):
+		add(half{remove: true, place: t.src, amount: t.amount, ordered: t.ordered})
+		return t.amount, t.src, true
+	case plainOnly && (stack || t.plain == pBoth) && hasAnyText(items, "another", "extra"):
+		add(half{place: t.plain, amount: t.amount, ordered: t.ordered}) // "another 0.05 each side"
+		return t.amount, t.plain, true
+	case stack && (hasAnyText(items, "thicker", "thinner") || stackUp(items) || t.amount.unit.dim() == dimLength && hasAnyText(items, "up", "down", "less", "more") && hasAnyText(items, "went", "now")):
+		add(half{remove: hasAnyText(items, "thinner", "down", "less"), place: t.plain, amount: t.amount, ordered: t.ordered})
+		return t.amount, t.plain, true
+	}
+	return nil, none, false
+}
+
+// step is one place with its change: "left in 2", "right -5".
+type step struct {
+	place  tag
+	in     int // +1 in or thicker, −1 out or thinner
+	amount *group
+	at     int
+	signed bool // leaves, no adjuster
+}
+
+func (s step) whole() bool { return s.place != none && s.in != 0 && s.amount != nil }
+
+// steps reads several changes told by place and way: "left in 2 right out 2",
+// "left +5, right -5", "right stack down 4".
+func (m *moveFinder) steps(items []item, adjusters bool) []step {
+	var list []step
 	cur := step{at: -1}
-	var before *step
+	var before *step // "minus 4 right": the amount stands before its place
 	push := func() {
-		if cur.place != none && cur.in != 0 && cur.amount != nil {
-			steps = append(steps, cur)
+		if cur.whole() {
+			list = append(list, cur)
 		}
 		cur = step{at: -1}
 	}
@@ -51,121 +153,54 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 				push()
 			}
 			cur.place = p
-			if before != nil { // "minus 4 right"
+			if before != nil {
 				cur.in, cur.amount, cur.at, cur.signed = before.in, before.amount, before.at, true
 				before = nil
 				push()
 			}
-		case (it.text == "up" || it.text == "down") && cur.place != none && m.shimTalk() && soonFigure(items, i+1):
+		case isWord(items, i, "up", "down") && cur.place != none && m.shimTalk() && soonFigure(items, i+1):
 			cur.in, cur.signed = 1, true
 			if it.text == "down" {
 				cur.in = -1
 			}
-		case it.text == "in" || it.text == "tighter" || it.text == "clockwise":
-			if it.text == "in" && i+1 < len(items) && isWord(items, i+1, "the", "it") {
-				break
-			}
+		case it.text == "in" && !isWord(items, i+1, "the", "it"), isWord(items, i, "tighter", "clockwise"):
 			cur.in = 1
-		case it.text == "out" || it.text == "looser" || it.text == "off" || it.text == "counterclockwise" || it.text == "backed off":
-			if isWord(items, i+1, "of") {
-				break
-			}
+		case isWord(items, i, "out", "looser", "off", "counterclockwise", "backed off") && !isWord(items, i+1, "of"):
 			cur.in = -1
-		case it.group != nil:
-			if v := it.group.values[0]; len(it.group.values) == 1 && v.sign != 0 && cur.place == none && (i+1 < len(items) && placeOf(items[i+1]) != none) && it.group.unit.dim() != dimTorque {
-				g := *it.group
-				g.values = []number{v}
-				g.values[0].sign, g.values[0].val = 0, max(v.val, -v.val)
-				before = &step{in: 1, amount: &g, at: i}
-				if v.sign == '-' {
-					before.in = -1
-				}
-				break
-			}
-			if v := it.group.values[0]; len(it.group.values) == 1 && v.sign != 0 && cur.place != none && (it.group.unit == noUnit || it.group.unit.dim() == dimLength) {
-				plus := *it.group
-				plus.values = []number{v}
-				plus.values[0].sign = 0
-				if v.sign == '-' {
-					plus.values[0].val = -v.val
-					cur.in = -1
-				} else {
-					cur.in = 1
-				}
-				cur.amount, cur.at, cur.signed = &plus, i, true
+		case it.group != nil && len(it.group.values) == 1:
+			g, d := it.group, it.group.unit.dim()
+			switch {
+			case g.values[0].sign != 0 && cur.place == none && i+1 < len(items) && placeOf(items[i+1]) != none && d != dimTorque:
+				s := signedStep(g, i)
+				before = &s
+			case g.values[0].sign != 0 && cur.place != none && (d == dimNone || d == dimLength):
+				s := signedStep(g, i)
+				s.place = cur.place
+				cur = s
 				push()
-				break
-			}
-			if d := it.group.unit.dim(); (it.group.unit == uNotch || (d == dimNone || d == dimLength) && cur.signed || d == dimNone && adjusters) && len(it.group.values) == 1 && !it.group.inexact {
-				if cur.amount != nil && cur.place != none && cur.in != 0 {
+			case (g.unit == uNotch || (d == dimNone || d == dimLength) && cur.signed || d == dimNone && adjusters) && !g.inexact:
+				if cur.whole() {
 					push()
 				}
-				cur.amount, cur.at = it.group, i
+				cur.amount, cur.at = g, i
 			}
 		}
 	}
 	push()
-	if len(steps) > 0 {
-		m.verbs = true
-		for _, s := range steps {
-			m.claimed[[2]int{ci, s.at}] = true
-			m.addHalf(half{remove: s.in < 0, place: s.place, amount: s.amount, turns: !s.signed, clause: ci, ordered: ordered, text: c.text()})
-		}
-		return steps[len(steps)-1].amount, steps[len(steps)-1].place
+	return list
+}
+
+// signedStep parts "+5" into the way and the amount.
+func signedStep(g *group, at int) step {
+	plain := *g
+	v := g.values[0]
+	s := step{in: 1, at: at, signed: true, amount: &plain}
+	if v.sign == '-' {
+		s.in, v.val = -1, -v.val
 	}
-	src, dst, plain := m.places(items, 0, -1, len(items))
-	amount, at := m.amount(ci, 0, len(items))
-	if len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && src == none && dst == none && plain != none && hasAnyText(items, "in", "on", "onto", "into") {
-		dst = plain // "10 in on the right", "went in on the opposite side"
-	}
-	outOf := hasAnyText(items, "out of", "outta", "out") || src != none && hasAnyText(items, "from", "off")
-	if dst == pFarSide && hasAnyText(items, "other side") {
-		dst = orTag(opposite(orTag(src, lastPlace)), dst)
-	}
-	switch {
-	case amount == nil && m.loose != nil && src != none && dst != none && m.looseClause == ci-1:
-		m.verbs = true
-		g := m.loose
-		m.loose = nil
-		m.full(src, dst, g, g.unit == uNotch, m.looseOrdered, c.text())
-		return g, dst
-	case amount != nil && src == none && dst != none && dst == plain && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause == ci-1 && amount.unit.dim() != dimTurn && (hasAnyText(items, "in", "into") || sameAmount(amount, lastAmount)):
-		m.verbs = true
-		m.claimed[[2]int{ci, at}] = true
-		m.addHalf(half{place: dst, amount: amount, clause: ci, ordered: m.halves[len(m.halves)-1].ordered, text: c.text()})
-		return amount, dst
-	case amount == nil && lastAmount != nil && dst != none && src == none && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && m.halves[len(m.halves)-1].clause >= ci-1 && !m.halves[len(m.halves)-1].used:
-		// "took 10 out of the right, into the left"
-		m.addHalf(half{place: dst, amount: lastAmount, clause: ci, ordered: m.halves[len(m.halves)-1].ordered, text: c.text(), implied: true})
-		return lastAmount, dst
-	case amount != nil && src != none && dst != none && src != dst && amount.unit.dim() != dimNone || amount != nil && src != none && dst != none && src != dst && (amount.values[0].whole <= 3 || amount.values[0].small()):
-		m.verbs = true
-		m.claimed[[2]int{ci, at}] = true
-		m.full(src, dst, amount, amount.unit.dim() == dimTurn, ordered, c.text())
-		return amount, dst
-	case amount != nil && src != none && dst == none && outOf && (src == pLeft || src == pRight || src == pPinion || src == pPack) && strictOut(items):
-		m.verbs = true
-		m.claimed[[2]int{ci, at}] = true
-		m.addHalf(half{remove: true, place: src, amount: amount, clause: ci, ordered: ordered, text: c.text()})
-		return amount, src
-	case amount != nil && src == none && dst != none && len(m.halves) > 0 && m.halves[len(m.halves)-1].remove && (hasAnyText(items, "into", "to", "onto") || hasAnyText(items, "in", "on")) && onlyLight(items):
-		m.verbs = true
-		m.claimed[[2]int{ci, at}] = true
-		m.addHalf(half{place: dst, amount: amount, clause: ci, ordered: ordered || m.halves[len(m.halves)-1].ordered, text: c.text()})
-		return amount, dst
-	case amount != nil && plain != none && src == none && dst == none && hasAnyText(items, "another", "extra") && (plain == pBoth || plain == pLeft || plain == pRight || plain == pPinion || plain == pPack):
-		m.verbs = true
-		m.claim(ci, at)
-		m.addHalf(half{place: plain, amount: amount, clause: ci, ordered: ordered, text: c.text()}) // "another 0.05 each side"
-		return amount, plain
-	case amount != nil && (hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")) && plain != none && (plain == pPinion || plain == pLeft || plain == pRight || plain == pPack) && (amount.unit.dim() == dimLength || hasAnyText(items, "thicker", "thinner") || stackUp(items)) && (hasAnyText(items, "went", "thicker", "thinner") || hasAnyText(items, "now") || stackUp(items)):
-		m.verbs = true
-		m.claimed[[2]int{ci, at}] = true
-		thinner := hasAnyText(items, "thinner", "down", "less")
-		m.addHalf(half{remove: thinner, place: plain, amount: amount, clause: ci, ordered: ordered, text: c.text()})
-		return amount, plain
-	}
-	return lastAmount, lastPlace
+	v.sign = 0
+	plain.values = []number{v}
+	return s
 }
 
 // stackUp: "pinion stack up 0.05".
