@@ -163,8 +163,6 @@ func readQuestion(text string) expectation {
 			e.yesNo = true
 		}
 	}
-	// "inch or metric", "left or right": the side is the question and no answer
-	e.mods.which = questionWhich(e.mods.which)
 	return e
 }
 
@@ -182,8 +180,6 @@ var asked = []struct {
 }
 
 func weakQuantity(q tag) bool { return q == qTeeth || q == qTemp || q == qTorque }
-
-func questionWhich(w string) string { return w }
 
 // expectationOf gives the expectation for a quantity the caller names.
 func expectationOf(w What) expectation {

@@ -206,11 +206,10 @@ func (s *score) judge(m message, u Utterance) {
 	s.bad = append(s.bad, fmt.Sprintf("line %d%s [%s %s] %v %q\n     got  %s\n     want %s", m.line, tag, m.Units, m.Sender, m.Context, m.Text, got, want))
 }
 
-// floor is the least share of each corpus that must come out right, and how many
-// wrong silent readings are known and open.
-var floor = map[string]struct{ kind, readings, all float64 }{
-	"own.jsonl": {0.98, 0.98, 0.97},
-}
+// floor is the least share of each set of messages that must come out right. No
+// wrong silent reading is allowed. Sets 2 and 3 were written by other hands; all
+// were tried unseen before the listener was mended for them.
+var floor = struct{ kind, readings, all float64 }{0.99, 0.99, 0.98}
 
 func corpusFiles(t testing.TB) []string {
 	t.Helper()
@@ -242,12 +241,15 @@ func TestCorpus(t *testing.T) {
 			for _, b := range s.bad {
 				t.Log(b)
 			}
-			f := floor[filepath.Base(path)]
+			f := floor
 			n := float64(s.total)
+			if os.Getenv("LISTEN_CORPUS") != "" {
+				return // tried by hand, and only counted
+			}
 			if float64(s.kind) < f.kind*n || float64(s.readings) < f.readings*n || float64(s.all) < f.all*n {
 				t.Errorf("below the floor of %+v", f)
 			}
-			if s.silent > 0 && f.kind > 0 {
+			if s.silent > 0 {
 				t.Errorf("%d wrong silent readings", s.silent)
 			}
 		})

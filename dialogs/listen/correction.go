@@ -10,7 +10,6 @@ var (
 		| wrong way round i | wrong way round , i | wrong way around , i | got em swapped | got them swapped | had them swapped | had em swapped | got those swapped | mixed those up | wrong way about
 		| missed one | skipped one | i skipped | missed a | bin that one | bin that | bin it | lose that one | drop that one | chuck that | remove that one | remove that | take it off the log | not this job | wrong job | wrong truck | wrong axle | wrong car | off the other job | not for this one
 		! should be good | went backward* | going backward* | goes backward* | went the wrong way | went wrong way | going the wrong way | moved the wrong way | go the wrong way | lash wrong way | wrong way ? | gone the wrong way | goes the wrong way | carrier backwards | caps mixed | caps backward* | swapped ~ caps | caps swapped | caps ~ wrong | i meant what | what do you mean | what i mean is | mean by | i mean # is | you mean | do i mean | mean when | swapped those out | bearing backwards | got the wrong | in the wrong | wrong parts | not # yet | correct? | update that | wont go | whats wrong | what is wrong | something wrong | somethings wrong | not # places | not # spots | ignore that noise | never mind lunch`)
-	starred = compileTrigger(`* #`)
 )
 
 // corrector works out what a correction takes back and what it puts there.

@@ -30,6 +30,7 @@ func (a *analysis) resolve(correcting bool) {
 			b.q = qBacklash // "lash varies 8 to 10"
 		}
 	}
+	a.lendQuantity()
 	a.mendedSelf()
 	a.labelsBehind()
 	a.tries()
@@ -81,6 +82,7 @@ func (a *analysis) resolve(correcting bool) {
 			continue // "2.10 total (1.50+0.50+0.10)"
 		}
 		a.proposed = append(a.proposed, out.proposed...)
+		a.wanted = append(a.wanted, out.wanted...)
 		for _, rd := range out.readings {
 			a.readings = addReading(a.readings, rd)
 		}
@@ -309,6 +311,25 @@ func (a *analysis) bothSides() bool {
 		r = r || b.q == none && b.moods == 0 && b.mods.side == pRight
 	}
 	return l && r
+}
+
+// lendQuantity gives a target, or a figure asked about, that names no quantity
+// the one spoken of: "lash 14, want 8".
+func (a *analysis) lendQuantity() {
+	for i := range a.bounds {
+		b := &a.bounds[i]
+		if b.q != none || b.moods&(moodTarget|moodSpec|moodQuestion|moodIf) == 0 || b.moods&(moodOther|moodNot) != 0 {
+			continue
+		}
+		for k := len(a.bounds) - 1; k >= 0; k-- {
+			if o := a.bounds[k]; k != i && o.q != none && o.moods == 0 && compatible(o.q, b.g) {
+				b.q, b.mods = o.q, withoutWhich(o.mods)
+			}
+		}
+		if b.q == none && a.expect.q != none && compatible(a.expect.q, b.g) {
+			b.q, b.mods = a.expect.q, merge(b.mods, a.expect.mods)
+		}
+	}
 }
 
 // sumOfSides: "shims total 497, left 250 right 247": the total says nothing new.

@@ -2,6 +2,17 @@
 // questions and commands. It is pure: no I/O, no clock, no state. What it cannot
 // be sure of it says so (kind clarify, with the choices); what is not for it, it
 // leaves alone (kind ignore). A wrong silent reading is the worst outcome.
+//
+// A message goes through these in order: normalise (characters, emoji, markup),
+// scan and mend (tokens, slips, number words), tagTokens (units and the words of
+// the lexicon), markFigures (numbers that are no measurements), groupFigures
+// (lists, ranges, sums, places on the ring), splitClauses and setMoods (what is
+// asserted, asked, wanted, planned, told of another job). Then small
+// interpreters take the clauses: moves, patterns, the binder that gives each
+// number its quantity, dangers, facts, corrections, reviews, questions. weigh
+// decides. To teach it a word, add it to the line of its meaning in lexicon.go,
+// units.go, macros.go, dangertable.go or spell.go; to change what can be, change
+// the bounds in quantities.go.
 package listen
 
 import "shimwright/calc/unit"
@@ -59,7 +70,7 @@ const (
 	ShimLeft         What = "shim_left"
 	ShimRight        What = "shim_right"
 	ShimPreload      What = "shim_preload"
-	PinionMark       What = "pinion_mark"
+	PinionMark       What = "pinion_mark" // signed; "+3" is 0.003 in or 0.03 mm by the habit
 	PinionDepth      What = "pinion_depth"
 	BearingHeight    What = "bearing_height"
 	RingRunout       What = "ring_runout"
@@ -125,14 +136,14 @@ type Utterance struct {
 	Readings []Reading `json:"readings"`
 	Moves    []Move    `json:"moves"`
 	Retract  []Retract `json:"retract,omitempty"`  // corrections: what no longer holds
-	Decision string    `json:"decision,omitempty"` // reviews: approve, redo, hold, request
+	Decision string    `json:"decision,omitempty"` // reviews: approve, redo, hold; request where a review is asked for, or a mentor asks for a change or a picture
 	Note     string    `json:"note,omitempty"`     // why, in one line
 
 	Ask      *Ask      `json:"ask,omitempty"`      // clarify: the one question back
 	Command  *Command  `json:"command,omitempty"`  // an order to the assistant itself
 	Cautions []string  `json:"cautions,omitempty"` // ids of the dangers named in the text, see Dangers
 	Topics   []string  `json:"topics,omitempty"`   // questions: what is asked about, see the Topic constants
-	Facts    []string  `json:"facts,omitempty"`    // things stated without a number, see the Fact constants
+	Facts    []string  `json:"facts,omitempty"`    // things stated without a number, see the Fact constants; a message of facts alone is of kind ignore
 	Pending  []Move    `json:"pending,omitempty"`  // a move asked for by a mentor but not made yet
 	Proposed []Reading `json:"proposed,omitempty"` // clarify or question: hypothetical figures ("lash 14, what do I change?" carries Readings; "what if it were 14" carries these)
 	Wanted   []Reading `json:"wanted,omitempty"`   // targets named in the message ("want 8", "spec is 6 to 10"): never committed

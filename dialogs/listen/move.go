@@ -34,7 +34,6 @@ type moveFinder struct {
 	done    []Move
 	pending []Move
 	asks    []string // what is missing to be sure
-	verbs   bool     // a move was spoken of
 	stacks  []stack
 
 	loose        *group // an amount whose places may follow: "moved the 5, right to left"
@@ -100,12 +99,11 @@ func (m *moveFinder) clause(ci int, lastAmount *group, lastPlace tag) (*group, t
 			continue
 		}
 		if !m.findAmount(&a, lastAmount) || !m.findPlace(&a, verbs, vi, adjusters, lastPlace) {
-			if a.amount != nil && a.verb.op != 0 && m.verbs {
+			if a.amount != nil && a.op != 0 {
 				lastAmount = a.amount
 			}
 			continue
 		}
-		m.verbs = true
 		m.claim(ci, a.amountAt)
 		m.apply(a)
 		lastAmount = a.amount
@@ -139,13 +137,11 @@ func (m *moveFinder) vague(ci int) (*group, bool) {
 	}
 	if oneToOther.in(c.words) {
 		if vagueShim.in(c.words) {
-			m.verbs = true
 			m.asks = append(m.asks, "how much went from which side to which?")
 			return nil, true
 		}
 		if g, at := m.amount(ci, 0, len(items)); g != nil {
 			m.claim(ci, at)
-			m.verbs = true
 			m.asks = append(m.asks, g.text+" went from one side to the other: which side got thinner, left or right?")
 			return g, true
 		}
@@ -154,7 +150,6 @@ func (m *moveFinder) vague(ci int) (*group, bool) {
 		for i, it := range items {
 			if it.group != nil && it.group.unit == uNotch && !m.claimed[[2]int{ci, i}] {
 				m.claim(ci, i)
-				m.verbs = true
 				m.asks = append(m.asks, "which adjuster, and in or out?")
 				return it.group, true
 			}
@@ -311,7 +306,6 @@ func (m *moveFinder) findAmount(a *action, last *group) bool {
 		return true
 	}
 	if a.tense == 'p' && !a.ordered && vagueShim.in(a.c.words) {
-		m.verbs = true
 		m.asks = append(m.asks, "how thick is the shim?")
 	}
 	return false
@@ -344,7 +338,6 @@ func (m *moveFinder) findPlace(a *action, verbs []verb, vi int, adjusters bool, 
 		a.op = 0
 		return false
 	}
-	m.verbs = true
 	m.claim(a.ci, a.amountAt)
 	if a.ordered {
 		m.pending = append(m.pending, m.move(none, none, a.amount, a.turns, a.c.text()))

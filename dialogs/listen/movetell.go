@@ -29,7 +29,6 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
 	if list := m.steps(items, adjusters); len(list) > 0 {
-		m.verbs = true
 		for _, s := range list {
 			m.claim(ci, s.at)
 			m.addHalf(half{remove: s.in < 0, place: s.place, amount: s.amount, turns: !s.signed, clause: ci, ordered: ordered, text: c.text()})
@@ -52,7 +51,6 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	if !ok {
 		return lastAmount, lastPlace
 	}
-	m.verbs = true
 	return amount, place
 }
 

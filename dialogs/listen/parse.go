@@ -33,6 +33,7 @@ type analysis struct {
 
 	readings []Reading
 	proposed []Reading
+	wanted   []Reading
 	asks     []Ask
 	refused  []string
 	cautions []string
@@ -155,7 +156,7 @@ func (a *analysis) weigh(depth int) Utterance {
 
 	a.void()
 	u.Readings, u.Moves = a.readings, a.moves.done
-	u.Proposed, u.Facts, u.Cautions = a.proposed, a.facts, a.cautions
+	u.Proposed, u.Wanted, u.Facts, u.Cautions = a.proposed, a.wanted, a.facts, a.cautions
 	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.moves.done)+len(a.moves.pending)+len(a.proposed)+len(a.patterns.out) > 0)
 	decision := findReview(a.clauses, a.in, len(a.readings) > 0)
 	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision == "" && !allAsk(a.clauses) || a.in.Sender == Mentor && decision == "" && a.tellsToDo() {

@@ -22,9 +22,8 @@ type patternFinder struct {
 	expect  []What // sides the bot asked for
 	talk    bool   // patterns are spoken of
 	out     []contact
-	unsided []contact // a place was said and no side
-	moved   bool      // "moved toward the toe": a change, no place
-	edge    bool
+	unsided []contact    // a place was said and no side
+	moved   bool         // "moved toward the toe": a change, no place
 	used    map[int]bool // clauses that spoke of a pattern
 }
 
@@ -535,7 +534,6 @@ func (p *patternFinder) settle(c clause, places []place) contact {
 			ct.profile = "flank"
 			both["flank"] = true
 		case dEdge:
-			p.edge = true
 			switch text := c.items[pl.item].text; {
 			case strings.Contains(text, "heel"):
 				ct.length = "heel"

@@ -11,7 +11,8 @@ import (
 // outcome of reading one bound group.
 type outcome struct {
 	readings []Reading
-	proposed []Reading
+	proposed []Reading // hypothetical figures
+	wanted   []Reading // targets and limits that were named
 	ask      *Ask
 	warn     []string // cautions that carry the reading
 	refuse   string   // implausible: why nothing was read
@@ -82,9 +83,11 @@ func (r resolver) resolve(b bound) outcome {
 		if b.moods&hypothetical != 0 && b.moods&(moodOther|moodNot) == 0 && len(whats) == 1 {
 			if rd, ok := r.read(b, whats[0], b.g); ok == nil {
 				if b.moods&(moodTarget|moodSpec) != 0 {
-					rd.Which = "target"
+					rd.Which = ""
+					out.wanted = append(out.wanted, rd)
+				} else {
+					out.proposed = append(out.proposed, rd)
 				}
-				out.proposed = append(out.proposed, rd)
 			}
 		}
 		return out
@@ -176,6 +179,19 @@ func quoted(s string) string { return "\"" + s + "\"" }
 // unnamed asks what a number is that looks like a measurement and has no
 // quantity.
 func (r resolver) unnamed(b bound) outcome {
+	if b.moods&moodQuestion != 0 && b.g.unit != noUnit && b.g.unit.dim() != dimOther {
+		// "what is 9 thou in mm": the figure asked about, of nothing in particular
+		if forms := typed(b.g.unit, quantities[Backlash], r.sys); len(forms) > 0 {
+			rd := Reading{Unit: forms[0].name, Text: b.g.text}
+			for _, n := range b.g.values {
+				rd.Values = append(rd.Values, forms[0].value(n))
+			}
+			if len(rd.Values) == 1 {
+				rd.Value, rd.Values = &rd.Values[0], nil
+			}
+			return outcome{proposed: []Reading{rd}}
+		}
+	}
 	if b.moods&(moodQuestion|moodIf|moodPlan|moodOther|moodSpec|moodTarget|moodNot|moodShould|moodOrder) != 0 {
 		return outcome{}
 	}
