@@ -5,6 +5,7 @@ import (
 	"log/slog"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -141,6 +142,33 @@ func TestConfigExample(t *testing.T) {
 	_, report := loadConfig(configFolder(t, string(text), 0o600), func(string) string { return "" })
 	for _, p := range report.Problems {
 		t.Error(p)
+	}
+}
+
+// Every key is on the deploy page.
+func TestConfigKeysAreDescribed(t *testing.T) {
+	page, err := os.ReadFile("../../deploy/README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	source, err := os.ReadFile("config.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := map[string]bool{}
+	for _, m := range regexp.MustCompile(`rules\.(?:May|Must)\("(\w+)"`).FindAllSubmatch(source, -1) {
+		keys[string(m[1])] = true
+	}
+	for _, m := range regexp.MustCompile(`\.secret\("(\w+)"`).FindAllSubmatch(source, -1) {
+		keys[string(m[1])+"_env"], keys[string(m[1])+"_file"] = true, true
+	}
+	if len(keys) < 40 {
+		t.Fatalf("only %d keys found in the source", len(keys))
+	}
+	for key := range keys {
+		if !regexp.MustCompile("[`.]" + key + "[`.]").Match(page) {
+			t.Errorf("deploy/README.md does not say what %s is", key)
+		}
 	}
 }
 

@@ -263,6 +263,27 @@ func TestDoctorRedis(t *testing.T) {
 		t.Errorf("exit %d:\n%s", code, text)
 	}
 	says(t, findings, "ok store: redis at "+good.Addr+" can be written")
+
+	// A user with what the deploy page says is enough, for serve as well.
+	client = redis.NewClient(&redis.Options{Addr: good.Addr})
+	defer client.Close()
+	if err := client.Do(t.Context(), "ACL", "SETUSER", "shim", "on", ">pw", "~shimwright.*", "~{shimwright.*",
+		"+@read", "+@write", "+@scripting", "+@connection", "+info").Err(); err != nil {
+		t.Fatal(err)
+	}
+	file = onRedis("    user: shim\n    password_file: redis.password\n")
+	if err := os.WriteFile(filepath.Join(filepath.Dir(file), "redis.password"), []byte("pw"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if findings, text, code = examine(t, file); code != exitOK {
+		t.Errorf("exit %d:\n%s", code, text)
+	}
+	says(t, findings, "ok store: redis at "+good.Addr+" can be written")
+	startService(t, file)
+	until(t, "connected", mm.online)
+	mm.say("ann", "", "sheets")
+	until(t, "answered", func() bool { return len(mm.posts("")) == 1 })
+
 	server.Addr = "127.0.0.1:1"
 	findings, _, _ = examine(t, onRedis(""))
 	says(t, findings, "wrong store: redis at 127.0.0.1:1 does not answer | see that redis runs there")

@@ -3,11 +3,14 @@
 package main
 
 import (
+	"context"
 	"flag"
 	"fmt"
 	"io"
 	"os"
 	"strings"
+
+	"github.com/redis/go-redis/v9"
 )
 
 // Exit codes.
@@ -53,7 +56,13 @@ func commands() []command {
 	}
 }
 
+// silent keeps the Redis client from writing to the terminal what its errors say.
+type silent struct{}
+
+func (silent) Printf(context.Context, string, ...any) {}
+
 func main() {
+	redis.SetLogger(silent{})
 	os.Exit(run(surroundings{in: os.Stdin, out: os.Stdout, errOut: os.Stderr, getenv: os.Getenv}, os.Args[1:]))
 }
 
