@@ -110,12 +110,6 @@ func (p *Posterior) ChanceNow(g Goal) float64 {
 	})
 }
 
-// ChancePattern is that of both patterns being inside the goal after a change,
-// whatever the backlash.
-func (p *Posterior) ChancePattern(pinion, ring unit.Length, g Goal) float64 {
-	return p.share(func(_ int, d *draw) bool { return d.carries(pinion, ring, g) })
-}
-
 func (p *Posterior) share(of func(int, *draw) bool) float64 {
 	n := 0
 	for i := range p.draws {

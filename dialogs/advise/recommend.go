@@ -181,7 +181,7 @@ func (c *consideration) decide() (Advice, error) {
 		return c.paintOne(), nil
 	}
 	usual := estimate.UsualCaution()
-	usual.OnlyRing = !c.pattern.any
+	usual.OnlyRing = !c.pattern.any || c.pattern.fine // a pattern that is right keeps its pinion
 	usual.OnlyPinion = !c.ring.known
 	return c.change(usual, c.explain)
 }

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"fmt"
+	"hash/fnv"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -108,7 +109,9 @@ func (r *results) join(o *results) {
 
 // draw gives axle i of a population, the same each time.
 func (p population) draw(s *rules.Sheet, i int) *bench {
-	rng := rand.New(rand.NewPCG(p.seed, uint64(i)))
+	name := fnv.New64a()
+	name.Write([]byte(s.Name)) // other axles on every sheet
+	rng := rand.New(rand.NewPCG(p.seed^name.Sum64(), uint64(i)))
 	var t truth
 	if p.truth == "straight" {
 		t = newStraight(s, rng)

@@ -38,43 +38,56 @@ func (c *consideration) explain(a *Advice) {
 		parts = append(parts, words)
 	}
 	if a.Pinion != 0 && a.Verdict != Bracket {
-		side := "shallow"
-		if depth.Mean > 0 {
-			side = "deep"
-		}
-		low, high := math.Abs(depth.Low), math.Abs(depth.High)
-		if low > high {
-			low, high = high, low
-		}
-		if depth.Low*depth.High < 0 {
-			low = 0
-		}
-		parts = append(parts, "the pinion stands about "+c.length(round(unit.MM(math.Abs(depth.Mean)), grid(c.Sheet)))+" "+side+
-			" ("+bareNumber(c.length(round(unit.MM(low), grid(c.Sheet))))+" to "+bareNumber(c.length(round(unit.MM(high), grid(c.Sheet))))+")")
+		parts = append(parts, c.pinionWords(depth))
 	}
 	if c.ring.known {
-		where := "inside"
-		switch {
-		case c.ring.judged > c.goal.High+1e-4:
-			where = "over"
-		case c.ring.judged < c.goal.Low-1e-4:
-			where = "under"
-		}
-		lash := "lash " + c.length(c.ring.judged) + " is " + where + " " + c.limits()
-		pinion, _ := c.post.Answers()
-		if own := unit.MM(pinion.Mean * a.Pinion.MM()); a.Pinion != 0 && a.Ring != 0 && own.Abs() >= grid(c.Sheet)/2 {
-			does := "closes"
-			if a.Pinion < 0 {
-				does = "opens"
-			}
-			lash += fmt.Sprintf("; the pinion %s about %s of it", does, c.length(round(own.Abs(), grid(c.Sheet)/2)))
-		}
-		parts = append(parts, lash)
+		parts = append(parts, c.lashWords(a))
 	}
 	a.Reason = strings.Join(parts, ". ")
 	if a.Verdict == More && !c.Alone {
 		*a = Advice{Verdict: More, Reason: a.Reason, Causes: a.Causes, Doubt: a.Doubt}
 	}
+}
+
+// pinionWords says where the pinion stands: "pinion about 0.008 in shallow (0.003
+// to 0.013)".
+func (c *consideration) pinionWords(depth estimate.Interval) string {
+	low, high := math.Abs(depth.Low), math.Abs(depth.High)
+	if low > high {
+		low, high = high, low
+	}
+	if depth.Low*depth.High < 0 {
+		low = 0
+	}
+	side := "shallow"
+	if depth.Mean > 0 {
+		side = "deep"
+	}
+	say := func(mm float64) string { return c.length(round(unit.MM(mm), grid(c.Sheet))) }
+	return "pinion about " + say(math.Abs(depth.Mean)) + " " + side + " (" + bareNumber(say(low)) + " to " + bareNumber(say(high)) + ")"
+}
+
+// lashWords says where the lash stands, and the pinion's part in bringing it home
+// where both members move.
+func (c *consideration) lashWords(a *Advice) string {
+	where := "inside"
+	switch {
+	case c.ring.judged > c.goal.High+1e-4:
+		where = "over"
+	case c.ring.judged < c.goal.Low-1e-4:
+		where = "under"
+	}
+	words := "lash " + c.length(c.ring.judged) + " is " + where + " " + c.limits()
+	answer, _ := c.post.Answers()
+	own := unit.MM(answer.Mean) * a.Pinion
+	if a.Ring == 0 || own.Abs() < grid(c.Sheet)/2 {
+		return words
+	}
+	does := "closes"
+	if a.Pinion < 0 {
+		does = "opens"
+	}
+	return words + "; the pinion " + does + " it by about " + c.length(round(own.Abs(), grid(c.Sheet)/2))
 }
 
 // asksFor says what the pattern alone asks of the pinion.
@@ -89,23 +102,18 @@ func (c *consideration) asksFor(a *Advice) string {
 	return ". the pattern asks for a pinion about " + c.length(a.Pinion.Abs()) + " " + way
 }
 
-// doubt names the reading that does not fit, where one likely does not.
+// doubt names the reading of this assembly that likely does not fit the others.
+// One of an earlier assembly cannot be taken again and is only counted less.
 func (c *consideration) doubt() string {
-	for _, h := range c.post.Hypotheses {
-		if h.Chance < 0.5 {
-			return ""
-		}
-		if h.Kind == estimate.Misread {
-			return c.readingName(h)
-		}
-		if h.Kind == estimate.Unseated {
-			name := "what was read on assembly " + ordinal(h.Attempt+1)
-			if h.Attempt == len(c.Attempts)-1 {
-				name = "this assembly (is every bearing seated, are the caps torqued?)"
-			}
-			return name
-		}
+	h := c.post.Hypotheses[0]
+	if h.Chance < 0.5 || h.Attempt != len(c.Attempts)-1 {
 		return ""
+	}
+	switch h.Kind {
+	case estimate.Misread:
+		return c.readingName(h)
+	case estimate.Unseated:
+		return "what was read on this assembly (is every bearing seated, are the caps torqued?)"
 	}
 	return ""
 }
@@ -120,7 +128,7 @@ func (c *consideration) readingName(h estimate.Hypothesis) string {
 // slip says which change likely went the other way.
 func (c *consideration) slip() (string, bool) {
 	h := c.post.Hypotheses[0]
-	if h.Kind != estimate.Slipped || h.Chance < 0.5 {
+	if h.Kind != estimate.Slipped || h.Chance < 0.5 || h.Attempt != len(c.Attempts)-1 {
 		return "", false
 	}
 	if h.Member == estimate.PinionMember {
