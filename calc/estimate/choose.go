@@ -23,6 +23,7 @@ type Caution struct {
 	SmallPinion unit.Length // allows a pinion move up to this
 	OnlyRing    bool        // the pinion stays
 	OnlyPinion  bool        // the ring gear stays
+	Way         int         // of the pinion: 1 only deeper, -1 only shallower, 0 either
 }
 
 // UsualCaution is the caution of practice.
@@ -36,6 +37,8 @@ func (c Caution) Allows(pinion, ring unit.Length) bool {
 	switch {
 	case pinion.Abs() > c.Pinion+spare || ring.Abs() > c.Ring+spare:
 		return false
+	case float64(c.Way)*pinion.MM() < -spare:
+		return false
 	case c.OnlyRing && pinion.Abs() > spare || c.OnlyPinion && ring.Abs() > spare:
 		return false
 	}
@@ -43,11 +46,13 @@ func (c Caution) Allows(pinion, ring unit.Length) bool {
 }
 
 // Weights of the utility: being inside counts 1, being near it this much, and a
-// millimetre squared of move costs this much, so that of two equal changes the
-// smaller is taken and a move that does nothing is left out.
+// move costs this much a millimetre squared, so that of two equal changes the
+// smaller is taken and a move that does nothing is left out. Past moveReach the
+// cost levels off: what has to be moved far has to be moved.
 const (
 	nearWorth = 0.35
 	moveCost  = 0.25
+	moveReach = 0.30 // mm
 	// slack of a pass at its edges, as share of the half range: what is just
 	// inside may be read just outside.
 	slackLash, slackMark = 0.25, 0.35
@@ -70,7 +75,8 @@ func (p *Posterior) Utility(pinion, ring unit.Length, g Goal) float64 {
 		}
 		sum += pass + nearWorth/(1+cost/4)
 	}
-	return sum/float64(len(p.draws)) - moveCost*(dp*dp+dg*dg)
+	far := dp*dp + dg*dg
+	return sum/float64(len(p.draws)) - moveCost*far/(1+far/(moveReach*moveReach))
 }
 
 // ramp is 1 well inside, 0 well outside, and straight between 1−slack and 1+slack.

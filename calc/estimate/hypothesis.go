@@ -42,6 +42,7 @@ type Hypothesis struct {
 	Attempt int     // index of the attempt it is about
 	Reading Reading // of a misread one
 	Member  Member  // of a slipped one
+	Righted bool    // of a slipped one: the next assembly was built as told again
 	Chance  float64 // given everything read
 }
 
@@ -75,14 +76,24 @@ func (e *Estimator) courses(attempts []Attempt) []*course {
 		all = append(all, c)
 	}
 	add(Hypothesis{Kind: Mixed}, mixedChance)
+	slip := func(k int, m Member) {
+		if k == len(attempts)-1 || attempts[k+1].Reseated {
+			add(Hypothesis{Kind: Slipped, Attempt: k, Member: m}, slippedChance)
+			return
+		}
+		// Later builds follow from what really stood there, or were put right by
+		// measured stacks.
+		add(Hypothesis{Kind: Slipped, Attempt: k, Member: m}, slippedChance/2)
+		add(Hypothesis{Kind: Slipped, Attempt: k, Member: m, Righted: true}, slippedChance/2)
+	}
 	for k, a := range attempts {
 		if k > 0 && !a.Reseated {
 			before := attempts[k-1]
 			if (a.Ring - before.Ring).Abs() >= leastSlip {
-				add(Hypothesis{Kind: Slipped, Attempt: k, Member: RingMember}, slippedChance)
+				slip(k, RingMember)
 			}
 			if (a.Pinion - before.Pinion).Abs() >= leastSlip {
-				add(Hypothesis{Kind: Slipped, Attempt: k, Member: PinionMember}, slippedChance)
+				slip(k, PinionMember)
 			}
 		}
 		if len(attempts) < 2 {
@@ -142,11 +153,16 @@ func (e *Estimator) course(attempts []Attempt, h Hypothesis) *course {
 		default:
 			c.epoch = append(c.epoch, c.epoch[k-1])
 		}
-		if h.Kind == Slipped && h.Attempt == k {
+		if h.Kind == Slipped && (h.Attempt == k || h.Righted && h.Attempt == k-1) {
+			twice := -2.
+			if h.Attempt < k {
+				twice = 2
+			}
+			from, to := attempts[h.Attempt-1], attempts[h.Attempt]
 			if h.Member == RingMember {
-				slipRing -= 2 * (a.Ring - attempts[k-1].Ring).MM()
+				slipRing += twice * (to.Ring - from.Ring).MM()
 			} else {
-				slipPinion -= 2 * (a.Pinion - attempts[k-1].Pinion).MM()
+				slipPinion += twice * (to.Pinion - from.Pinion).MM()
 			}
 		}
 		c.pinion = append(c.pinion, a.Pinion.MM()+slipPinion)

@@ -106,8 +106,10 @@ func (c *course) worst(z []float64, prior *Prior) float64 {
 		}
 		worst = max(worst, d)
 	}
-	for _, v := range z[iBoth:iEpochs] {
-		worst = max(worst, math.Abs(v)*worthTrying/2) // a bias of two deviations
+	// An answer or a bias two deviations off: a slipped change reads like an axle
+	// that answers three times as much as geometry lets it.
+	for _, v := range z[iLashPinion:iEpochs] {
+		worst = max(worst, math.Abs(v)*worthTrying/2)
 	}
 	return worst
 }

@@ -267,6 +267,24 @@ func (p *Posterior) After(pinion, ring unit.Length) Prediction {
 	return out
 }
 
+// Now gives what this assembly has: by its shims, and for backlash by what was
+// read on it too.
+func (p *Posterior) Now() Prediction {
+	out := p.After(0, 0)
+	lash := func(i int, d *draw, more float64) float64 {
+		v, spread := d.lash, math.Sqrt(p.estimator.assemblyVariance())
+		if !math.IsNaN(p.readNow) {
+			v += p.nowShare * (p.readNow - v)
+			spread *= math.Sqrt(1 - p.nowShare)
+		}
+		return v + math.Hypot(spread, more)*p.jitter[i]
+	}
+	out.Mean, out.Backlash = Interval{}, Interval{}
+	p.collect(&out.Mean, func(i int, d *draw) float64 { return lash(i, d, 0) })
+	p.collect(&out.Backlash, func(i int, d *draw) float64 { return lash(i, d, p.belowSD) - p.below })
+	return out
+}
+
 func (d *draw) lashAfter(pinion, ring float64) float64 {
 	return d.lash - d.lashPinion*pinion - d.lashRing*ring
 }
