@@ -160,7 +160,7 @@ func (b *binder) takeFollowing(nb *bound, c *clause, i int, taken *int) bool {
 				return false
 			}
 			if (q == qTeeth || q == qShim) && nb.g.unit == noUnit && q == qTeeth && !nb.g.values[0].point {
-				nb.q, nb.mods, *taken = q, m, k
+				nb.q, nb.mods, *taken, nb.behind = q, m, k, true
 				return true
 			}
 			// "9 lash 18": the quantity may want the number behind it
@@ -271,7 +271,7 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 		nb.q = qTemp
 		return
 	}
-	if e.q == none && teethPair(nb.g, isWord(c.items, i+1, "set", "gears", "gear set", "gearset", "ratio", "ring and pinion", "combo", "cut")) {
+	if (e.q == none || len(nb.g.values) == 2 && nb.g.values[0].val > nb.g.values[1].val && b.gearTalk(c, i)) && teethPair(nb.g, isWord(c.items, i+1, "set", "gears", "gear set", "gearset", "ratio", "ring and pinion", "combo", "cut")) {
 		nb.q = qTeeth
 		return
 	}
@@ -393,6 +393,19 @@ func hotPlace(items []item, i int) bool {
 	return false
 }
 
+// gearTalk: the pair is of a gear set by its own words, whatever was asked.
+func (b *binder) gearTalk(c *clause, i int) bool {
+	if isWord(c.items, i+1, "set", "gears", "gear set", "gearset", "ratio", "ring and pinion", "combo") {
+		return true
+	}
+	for _, o := range b.clauses {
+		if hasTag(o.items, qTeeth) || hasAnyText(o.items, "hunting", "ratio", "tooth count") {
+			return true
+		}
+	}
+	return false
+}
+
 func (b *binder) sleeveSpoken() bool {
 	for _, c := range b.clauses {
 		if hasTag(c.items, pSleeve) {
@@ -413,7 +426,7 @@ func placeOfHeat(items []item, i int) bool {
 
 // teethPair: "41/11" is a ring and a pinion.
 func teethPair(g *group, named bool) bool {
-	if len(g.values) != 2 || g.unit != noUnit || g.sum || !strings.Contains(g.text, "/") && !named {
+	if len(g.values) != 2 || g.unit != noUnit || g.sum || !strings.ContainsAny(g.text, "/:") && !named {
 		return false
 	}
 	for _, v := range g.values {

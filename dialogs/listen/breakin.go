@@ -15,10 +15,14 @@ var startsDrive = compileTrigger(`off on ~ breakin | off on the first | out on t
 func (a *analysis) breakIn() bool {
 	for _, r := range a.readings {
 		switch r.What {
-		case Distance, NoiseSpeed:
+		case NoiseSpeed:
+			return r.Which != "before_teardown" // what it came in with
+		case Distance:
 			return true
 		case Duration:
-			return true
+			if !roomSoak.inAny(allWords(a.clauses)) {
+				return true
+			}
 		}
 	}
 	if strings.Contains(a.expect.text, "why is it open") || strings.Contains(a.expect.text, "why it is open") || strings.Contains(a.expect.text, "why open") {
@@ -54,6 +58,10 @@ func (a *analysis) breakIn() bool {
 	return false
 }
 
+// roomSoak: parts brought to one temperature on the bench, and no cooling of a
+// drive.
+var roomSoak = compileTrigger(`parts soak | parts ~ soak | gears ~ soak | soak* ~ room | soak* ~ shop | soak* ~ bench | soak* ~ parts | overnight ~ room ! drive | drove | leg | loop | housing`)
+
 // driven: a distance, a time or a speed is a reading only of a drive.
 func (a *analysis) driven(b bound) bool {
 	words := allWords(a.clauses)
@@ -70,7 +78,8 @@ func (a *analysis) driven(b bound) bool {
 		if b.asked {
 			return true
 		}
-		return (durationDone.inAny(a.clauses[b.clause].words) || b.withDistance(a.clauses)) && !schedule.inAny(a.clauses[b.clause].words)
+		head := b.clause > 0 && a.clauses[b.clause-1].sentence == a.clauses[b.clause].sentence && !hasFigureGroup(a.clauses[b.clause-1]) && driveHead.inAny(a.clauses[b.clause-1].words)
+		return (head || durationDone.inAny(a.clauses[b.clause].words) || b.withDistance(a.clauses)) && !schedule.inAny(a.clauses[b.clause].words)
 	case qNoise:
 		for _, c := range a.clauses {
 			if noiseHeard(c) {
@@ -79,10 +88,16 @@ func (a *analysis) driven(b bound) bool {
 		}
 		return b.asked
 	case qTemp:
-		return !weather.in(words) || a.expect.q == qTemp
+		return (!weather.in(words) || a.expect.q == qTemp) && (!plainWeather.in(words) || b.mods.part != "")
 	}
 	return true
 }
+
+// driveHead opens a report: "loop 1: 20 minutes round the back roads".
+var driveHead = compileTrigger(`leg | loop | lap | cycle | cooling | cooled`)
+
+// plainWeather is of the place and never of the axle.
+var plainWeather = compileTrigger(`this shed | the shed | this shop | this garage | this heat | outside | forecast | weather | bloody hot today`)
 
 func (a *analysis) noiseSpoken() bool {
 	for _, c := range a.clauses {

@@ -61,6 +61,8 @@ var leadCommands = []struct {
 	{VerbSwitch, []string{"use", "job"}, nil},
 	{VerbSwitch, []string{"job"}, startsNumberWord},
 	{VerbSwitch, []string{"switch", "to", "the"}, nil},
+	{VerbSwitch, []string{"switch", "to"}, startsNumberWord},
+	{VerbSwitch, []string{"switch"}, startsNumberWord},
 	{VerbUnits, []string{"units"}, nil},
 	{VerbHelp, []string{"help", "with"}, nil},
 	{VerbUndo, []string{"undo"}, nil},

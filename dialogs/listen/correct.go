@@ -264,7 +264,7 @@ func (m *mending) close() {
 
 var (
 	noFirst  = wordSet("no nope nah wrong incorrect negative non nein")
-	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other way | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
+	sideSlip = compileTrigger(`other side sorry | sorry other side | no other side | other way | other side , thats | other side mate | wrong side sorry | sorry wrong side | oops other side | oops wrong side | the other side sorry | no the other side | other side , sorry | sorry , other side | other side my bad`)
 )
 
 func keepAsk(ask *Ask, a *analysis) *Ask {
@@ -294,6 +294,8 @@ func (a *analysis) deniedBefore(b bound) bool {
 		switch c.items[k].text {
 		case "said", "typed", "wrote", "says":
 			return true
+		case "disregard", "forget", "ignore", "scrap", "scratch", "strike", "void":
+			return true // "forget the 15"
 		case "that":
 			// "that 9 was 6 upside down", "that 9 should be 8"
 			for j := b.item + 1; j < len(c.items) && j < b.item+5; j++ {

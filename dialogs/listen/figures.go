@@ -42,10 +42,11 @@ var (
 	monthWords = wordSet(`jan feb mar apr jun jul aug sep sept oct nov dec january february march april june july august
 		september october november december monday tuesday wednesday thursday friday saturday sunday mon tue tues wed thu thurs
 		fri sat sun`)
-	axleNouns  = wordSet("rear rearend diff differential axle housing bolt bolts front third member center posi locker carrier gears ring lift tires wheels tall rims trailer deck")
-	ratioWords = wordSet("gears gear ratio ratios geared gearing gearset final")
-	priceWords = wordSet("cost costs costing paid pay price priced prices quote quoted bill billed charge charged worth owe owes labor labour invoice deposit msrp")
-	clockWords = wordSet("am pm oclock a.m p.m tonight tomorrow noon midnight sharp")
+	axleNouns   = wordSet("rear rearend diff differential axle housing bolt bolts front third member center posi locker carrier gears ring lift tires wheels tall rims trailer deck")
+	ratioWords  = wordSet("gears gear ratio ratios geared gearing gearset final")
+	priceWords  = wordSet("cost costs costing paid pay price priced prices quote quoted bill billed charge charged worth owe owes labor labour invoice deposit msrp")
+	driveLabels = wordSet("leg loop lap cycle circuit trip")
+	clockWords  = wordSet("am pm oclock a.m p.m tonight tomorrow noon midnight sharp")
 )
 
 // markFigures merges decimal commas, finds places on the ring and marks the
@@ -122,7 +123,7 @@ func decimalCommas(items []item, metric, inch bool) []item {
 // digits before the comma.
 func largeBefore(items []item, i int) bool {
 	for k := max(0, i-6); k < i; k++ {
-		if items[k].tags.hasAny(qDepth, qChecking, qHeight) {
+		if items[k].tags.hasAny(qDepth, qChecking, qHeight, pHead, pTail, pBearing) && !items[k].tags.has(qShim) {
 			return true
 		}
 	}
@@ -278,6 +279,9 @@ func why(items []item, i int) skip {
 		}
 	case labelWords[prev] && whole && unit == noUnit && !items[i-1].tags.hasAny(qBacklash, qDrag) || labelWords[textAt(items, i-2)] && (prev == "#" || prev == "number" || prev == "no" || prev == "num") && whole:
 		return skipLabel
+	// leg 2, loop 1: a count of the drives
+	case whole && unit == noUnit && v >= 1 && v <= 9 && driveLabels[prev] && !isWord(items, i-2, "first", "second", "third", "last", "this", "that"):
+		return skipLabel
 	case whole && unit == noUnit && it.num.whole >= 6 && !(i > 0 && matchNear(items, i)):
 		return skipLabel
 	case whole && unit == noUnit && v >= 1950 && v <= 2035 && it.num.whole == 4 && !(i > 0 && items[i-1].tags.hasAny(qMatch, qShim)):
@@ -297,7 +301,7 @@ func why(items []item, i int) skip {
 	case whole && unit == noUnit && v >= 2 && v <= 16 && (next == "point" || next == "spot" || next == "place" || next == "position") && i+2 < len(items) && quantityOf(items[i+2]) != none:
 		return skipCount // "8 point lash"
 	case whole && unit == noUnit && next == "set" && prev == "-" && prevGlued:
-	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i):
+	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i) && !stateBehind(items, i):
 		return skipCount
 	case whole && unit == noUnit && isPlainWord(items, i+1) && items[i+1].tags.empty() && strings.HasSuffix(next, "s") && len(next) > 4 && !strings.HasSuffix(next, "ss") && !nextGlued && notAfterNumber(next):
 		return skipCount
@@ -355,6 +359,29 @@ func nextIsQuantityValue(items []item, i int) bool {
 		return !(k < len(items) && countNouns[items[k].text]) && next.text != "time"
 	}
 	return false
+}
+
+// stateBehind: "lash 8 8 9 8 caps torqued", "drag 18 new bearings": the number is
+// the last of a row, or right behind its quantity, and what follows is a state and
+// nothing it counts.
+func stateBehind(items []item, i int) bool {
+	fact := i+1 < len(items) && (items[i+1].tags.hasAny(pCaps, pSeal, pBearing, pRingBolts, pSleeve, pNut) ||
+		i+2 < len(items) && isWord(items, i+1, "new", "old", "used", "fresh") && items[i+2].tags.hasAny(pBearing, pSeal))
+	if !fact || i == 0 {
+		return false
+	}
+	if items[i-1].tags.hasAny(qDrag, qTotalDrag, qBreakaway) {
+		return true
+	}
+	row := 0
+	for k := i - 1; k >= 0; k-- {
+		if items[k].kind == figureItem {
+			row++
+		} else if !isSign(items, k, ",/-") {
+			break
+		}
+	}
+	return row >= 2
 }
 
 // leafValue: "20, 10, 3 leaves" and "247 shims" give thicknesses and not counts.

@@ -58,6 +58,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	if it.kind == phraseItem && (it.tags.has(pRing) || it.tags.has(pPinion) || q == qMark) && twoLong(c) {
 		return qMatch
 	}
+	if isWord(c.items, i, "number", "numbers") && hasAnyText(c.items, "same") && hasAnyText(c.items, "both") && soonLong(c.items, i+1) {
+		return qMatch
+	}
 	if weakMark[it.text] && hasAnyText(c.items, "both") && soonLong(c.items, i+1) {
 		return qMatch
 	}
@@ -74,6 +77,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			if hasTag(c.items, qBacklash) || hasTag(c.items, qPattern) || b.expect.q == qBacklash && !hasTag(c.items, pRing) {
 				return none
 			}
+		}
+	case qBacklash:
+		if variesBy(c.items, i+1) {
+			return qSpread
 		}
 	case qSpread:
 		if it.text == "spread" && hasAnyText(c.items, "case", "housing") {
@@ -143,6 +150,10 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	if q == none && (it.tags.has(pHousing) && hotFigure(c.items, i+1) || it.tags.hasAny(pPinion, pCarrier) && b.twoHot() && hotFigure(c.items, i+1)) {
 		return qTemp
 	}
+	// housing opened up 12 thou
+	if q == none && (it.tags.has(pHousing) || it.text == "case") && opensBy(c.items, i+1) {
+		return qCaseSpread
+	}
 	// old head bearing 1.120
 	if q == none && it.tags.hasAny(pHead, pTail, pBearing) && standsTall(c.items, i+1) {
 		return qHeight
@@ -170,6 +181,44 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		return qNoise
 	}
 	return q
+}
+
+// variesBy: "lash only varies 2 thou", "backlash is all over by 3": a change round
+// the ring and no reading.
+func variesBy(items []item, i int) bool {
+	for k := i; k < len(items) && k < i+5; k++ {
+		if isWord(items, k, "varies", "varied", "vary", "varying", "differs", "wanders", "swings", "fluctuates") {
+			for j := k + 1; j < len(items) && j < k+5; j++ {
+				if isWord(items, j, "from", "between") {
+					return false
+				}
+				if g := items[j].group; g != nil {
+					return len(g.values) == 1 && !isWord(items, j+1, "to")
+				}
+			}
+			return false
+		}
+		if items[k].group != nil || !items[k].tags.has(light) && !isWord(items, k, "only", "barely", "hardly") {
+			return false
+		}
+	}
+	return false
+}
+
+// opensBy: "housing opened up 12 thou", "case stretched .010".
+func opensBy(items []item, i int) bool {
+	verb := false
+	for k := i; k < len(items) && k < i+6; k++ {
+		switch {
+		case isWord(items, k, "opened", "open", "opens", "spread", "spreads", "stretched", "opened up", "jacked"):
+			verb = true
+		case items[k].group != nil:
+			return verb && (items[k].group.unit == noUnit || items[k].group.unit.dim() == dimLength) && len(items[k].group.values) == 1
+		case !items[k].tags.has(light) && !isWord(items, k, "up", "about", "by"):
+			return false
+		}
+	}
+	return false
 }
 
 // standsTall: a figure of the size of a bearing's stand height follows.

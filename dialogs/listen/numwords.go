@@ -27,6 +27,7 @@ var (
 // spellOut turns number words into number tokens: "point oh oh nine" is 0.009,
 // "eight and a half" 8.5, "one hundred and eighty" 180, "two fifty" 250.
 func spellOut(tokens []token) []token {
+	tokens = halfFirst(tokens)
 	out := make([]token, 0, len(tokens))
 	for i := 0; i < len(tokens); {
 		if n, used, raw := readWords(tokens, i, out); used > 0 {
@@ -37,6 +38,38 @@ func spellOut(tokens []token) []token {
 		}
 		out = append(out, tokens[i])
 		i++
+	}
+	return out
+}
+
+// halfFirst puts the unit behind its half: "8 thou and a half" is "8 and a half
+// thou", "a thou and a half" is "one and a half thou".
+func halfFirst(tokens []token) []token {
+	at := func(k int) string {
+		if k >= 0 && k < len(tokens) && tokens[k].kind == word {
+			return tokens[k].text
+		}
+		return ""
+	}
+	var out []token
+	for i := 1; i+3 < len(tokens); i++ {
+		if !afterHalf[at(i)] && unitTable[at(i)] != uThou && unitTable[at(i)].dim() != dimTurn || at(i+1) != "and" || at(i+2) != "a" || at(i+3) != "half" && at(i+3) != "quarter" {
+			continue
+		}
+		_, digit := digitWords[at(i-1)]
+		if tokens[i-1].kind != numeral && at(i-1) != "a" && !digit {
+			continue
+		}
+		if out == nil {
+			out = append(out, tokens...)
+		}
+		if at(i-1) == "a" {
+			out[i-1].text, out[i-1].raw = "one", "one"
+		}
+		out[i], out[i+1], out[i+2], out[i+3] = tokens[i+1], tokens[i+2], tokens[i+3], tokens[i]
+	}
+	if out == nil {
+		return tokens
 	}
 	return out
 }
@@ -140,10 +173,10 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 		return number{}, 0, ""
 	case "half":
 		k := i + 1
-		if at(k) == "a" || at(k) == "of" {
+		if at(k) == "a" || at(k) == "an" || at(k) == "of" {
 			k++
 		}
-		if at(k) == "a" {
+		if at(k) == "a" || at(k) == "an" {
 			k++
 		}
 		if afterHalf[at(k)] {

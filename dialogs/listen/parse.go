@@ -252,6 +252,11 @@ func (a *analysis) find(correcting bool) {
 	if n := len(a.talk); n > 0 && !b.shimTalk && (correcting || a.talk[n-1].bot() && !strings.Contains(a.talk[n-1].text, "?")) {
 		b.shimTalk = strings.Contains(a.talk[n-1].text, "shim") || strings.Contains(a.talk[n-1].text, "stack")
 	}
+	for i := range a.tokens {
+		if u, n := unitPhrases.longest(a.tokens, i); n > 1 && u == uInLb {
+			b.dragTalk = true
+		}
+	}
 	b.breakIn = breakInWords.in(allWords(a.clauses))
 	b.bind()
 	a.bounds = b.out
@@ -260,7 +265,7 @@ func (a *analysis) find(correcting bool) {
 
 var (
 	distanceDone = compileTrigger(`did | done | drove | driven | drive | ran | run | after | in | on | so far | breakin | loop | leg | lap | first | second | third | back | just | went | took | completed | finished | at | now | round trip | cruise | highway | freeway | motorway | logged | put | covered | clocked | into | miles and | odo | quiet | cool* | temp | deg | hot | warm | noise | whine | howl* | hum* | peep | silent | easy | gentl* | sound | smooth`)
-	durationDone = compileTrigger(`cool* | left it | left for | parked it | cooled | sat | rest* | drove | drive | run | ran | loop | leg | soak* | in the oven | heated | baked | let it | waited | ran it | driving | minutes at | drive for | sitting | parked | off for | breakin | spun | lap`)
+	durationDone = compileTrigger(`been # minutes | cool* | left it | left for | parked it | cooled | sat | rest* | drove | drive | run | ran | loop | leg | soak* | in the oven | heated | baked | let it | waited | ran it | driving | minutes at | drive for | sitting | parked | off for | breakin | spun | lap`)
 	schedule     = compileTrigger(`oil change at | change ~ at # | due at | due in | at # miles change | every # | until # | before # miles | for the first # | during the first # | in the first # | next # | # miles left | # miles to go | # minutes left | # minutes to go | # more | be back in | back in # | see you in | give me # | ready in # minutes | there in # | done in # minutes | need # | ready in | lunch | break | # minutes late | # away | # miles away | no towing | recheck at # | come back at # | service at # | retorque at # | change it at # | another # | minutes ago | # ago | wait # | takes # | take # | gimme # | be there in | drain it at # | bring it back | check again in | warranty | hours left | has # miles on the | clock ~ # | # k on the clock | # on the clock | from here | there in # | got # minutes | charge | book says | flat rate | hours labor | # hours | labour`)
 	weather      = compileTrigger(`outside | weather | in the shop | shop is | ambient | in here | forecast | today its | air con | sun`)
 )

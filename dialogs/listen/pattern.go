@@ -107,7 +107,7 @@ func (p *patternFinder) sideAt(c clause, i int) tag {
 			if notDriveBefore[prev] && prev != "the" && prev != "on" && prev != "last" && first != "pattern" && first != "side" || notDriveAfter[first] && next != "on the" && first != "at" && first != "in" && first != "on" && first != "out" && first != "up" && first != "the" && first != "to" && first != "over" && first != "off" && first != "past" && first != "a" {
 				return none
 			}
-			if first == "to" && isWord(c.items, i+2, "work", "the", "town", "cool", "home") && prev != "the" || (first == "it" || first == "around") {
+			if first == "to" && isWord(c.items, i+2, "work", "the", "town", "cool", "home") && prev != "the" && !next3Place(c.items, i+3) || (first == "it" || first == "around") {
 				return none
 			}
 		}
@@ -128,6 +128,11 @@ func (p *patternFinder) sideAt(c clause, i int) tag {
 		return sCoast
 	}
 	return none
+}
+
+// next3Place: a place on the tooth stands at i: "drive to the heel".
+func next3Place(items []item, i int) bool {
+	return i < len(items) && items[i].tags.hasAny(lToe, lHeel, cCenter, fFace, fFlank)
 }
 
 // clause reads one clause; it gives the sides it spoke of, or nil.
@@ -178,6 +183,9 @@ func (p *patternFinder) clause(ci int, inherited []What) []What {
 	}
 	if c.at(first)&blocked != 0 {
 		p.used[ci] = p.used[ci] || sideSeen || patternWord
+		if sideSeen {
+			return p.sidesOnly(c) // "drive wants to be lower, it's up on the face"
+		}
 		return nil
 	}
 	if !sideSeen && inherited == nil && len(p.expect) == 0 && !patternWord && !strongPlaces(c) {
@@ -430,6 +438,10 @@ func (p *patternFinder) placeAt(c clause, i int) (place, bool) {
 	if negatedItem(c.items, i) {
 		return pl, false
 	}
+	// "i said toe i meant heel"
+	if hasAnyText(c.items[max(0, i-3):i], "said", "typed", "wrote") && hasAnyText(c.items[i:], "meant", "mean") {
+		return pl, false
+	}
 	// "went from heel to centre", "toe's gone"
 	if (isWord(c.items, i-1, "from") || strings.HasSuffix(textAt(c.items, i-1), " from")) && hasAnyText(c.items[i:], "to", "→") || isWord(c.items, i+1, "gone") || (isWord(c.items, i+1, "'s", "is") && isWord(c.items, i+2, "gone")) {
 		return pl, false
@@ -507,7 +519,7 @@ func (p *patternFinder) relative(c clause) bool {
 		if isWord(c.items, i, "toward", "towards", "away", "more", "further", "up", "down", "out", "in", "closer", "higher", "lower") || strings.HasPrefix(it.text, "toward") || strings.HasSuffix(it.text, "ward") || strings.HasSuffix(it.text, "wards") || it.text == "toward toe" {
 			toward = true
 		}
-		if it.tags.hasAny(cCenter, mNow) || it.text == "to" || it.text == "onto" || it.text == "still" {
+		if it.tags.hasAny(cCenter, mNow) || isWord(c.items, i, "by", "at", "near") && hasTag(c.items[i:min(i+3, len(c.items))], lHeel) || isWord(c.items, i, "by", "at", "near") && hasTag(c.items[i:min(i+3, len(c.items))], lToe) || it.text == "to" || it.text == "onto" || it.text == "still" {
 			arrived = true
 		}
 	}

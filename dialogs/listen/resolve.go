@@ -192,7 +192,19 @@ func (r resolver) unnamed(b bound) outcome {
 			return outcome{proposed: []Reading{rd}}
 		}
 	}
-	if b.moods&(moodQuestion|moodIf|moodPlan|moodOther|moodSpec|moodTarget|moodNot|moodShould|moodOrder) != 0 {
+	const elsewhere = moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
+	if b.moods&moodQuestion != 0 && b.moods&elsewhere == 0 && b.g.unit == noUnit && !b.g.inexact && !b.g.mixed {
+		// "is 9 ok": the bare figure, of whatever was spoken of
+		rd := Reading{Text: b.g.text}
+		for _, n := range b.g.values {
+			rd.Values = append(rd.Values, n.val)
+		}
+		if len(rd.Values) == 1 {
+			rd.Value, rd.Values = &rd.Values[0], nil
+		}
+		return outcome{proposed: []Reading{rd}}
+	}
+	if b.moods&(moodQuestion|moodIf|elsewhere) != 0 {
 		return outcome{}
 	}
 	t := b.g.text
@@ -223,8 +235,12 @@ func (r resolver) read(b bound, w What, g *group) (Reading, *outcome) {
 	}
 	rd := Reading{What: w, Which: b.mods.which, Text: g.text}
 	switch w {
-	case Torque, Temperature, Distance, Duration, NoiseSpeed:
+	case Torque, Temperature, Distance, Duration:
 		rd.Which = "" // of now, whatever else is old or final
+	case NoiseSpeed:
+		if rd.Which != "before_teardown" {
+			rd.Which = ""
+		}
 	}
 	values, form, bad := r.scale(w, q, g)
 	if bad != nil {
