@@ -139,7 +139,7 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				continue // "spread of the lash"
 			}
 			// what only the size of a number or a lone word suggests gives way
-			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance || quantityOf(it) == none || weakMark[it.text]
+			weak := q == qTorque || q == qTeeth || q == qTemp || q == qDistance || quantityOf(it) == none || weakMark[it.text] || isWord(c.items, i, "running", "turning", "rolling")
 			if cur != nil && !cur.filled && cur.clause == ci && weak && cur.q != qShim && !(q == qTeeth && cur.q == qTeeth) {
 				b.modsOf(c, i, &cur.mods) // "backlash teeth": the first names it
 				continue

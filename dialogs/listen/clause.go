@@ -78,7 +78,7 @@ var askStarters = map[string]map[string]bool{
 	"what": nil, "which": nil, "how": nil, "why": nil, "wats": nil, "que": wordSet("hago cambio"),
 	"should": wordSet("i we it that this they"), "shall": wordSet("i we"), "do": wordSet("i we you they u it"), "does": wordSet("that it this the"),
 	"is": wordSet("that it this there"), "am": wordSet("i"), "are": wordSet("we they these those you u"), "can": wordSet("i we you u it that someone"),
-	"could": wordSet("i we you it that"), "would": wordSet("that it you i we"), "will": wordSet("that it this"), "did": wordSet("i we you u it"),
+	"could": wordSet("i we you it that"), "would": wordSet("that it you i we"), "will": wordSet("that it this"), "did": wordSet("i we you u"),
 	"where": wordSet("do does will would are should is to did"), "who": nil, "anyone": nil, "thoughts": nil, "any": wordSet("ideas idea thoughts advice"), "when": wordSet("do should can"),
 }
 

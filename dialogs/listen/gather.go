@@ -198,7 +198,7 @@ var markTalk = compileTrigger(`gears | gear | head | stamped | etched | says | s
 
 var sameAgain = compileTrigger(`same | ditto | same again | same as before | as before | same as last`)
 
-var toGo = compileTrigger(`to go | down # | # down`)
+var toGo = compileTrigger(`to go | down # | # down | be there in # | back in # | there in # | be in #`)
 
 var unsureSign = compileTrigger(`plus or minus | + or - | minus or plus | cant read the sign | not sure ~ sign | no sign | sign is gone | sign is worn | over the sign | cant make out the sign | cant tell ~ sign | cant see ~ sign`)
 
@@ -273,7 +273,7 @@ func (a *analysis) rivals() {
 				continue
 			}
 			x, y := o.g.values[0].val, b.g.values[0].val
-			if x > 0 && y > 0 && x != y && x < 2.5*y && y < 2.5*x {
+			if x > 0 && y > 0 && x != y && x < 4*y && y < 4*x {
 				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text + " or " + o.g.text, inexact: true}
 			}
 		}
@@ -495,6 +495,9 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 	n := len(b.g.values)
 	if toGo.in(allWords(a.clauses)) {
 		return Ask{}, false
+	}
+	if b.g.inexact && strange <= 3 && n == 2 && !a.shop() && len(a.bounds) == 1 {
+		return Ask{Text: "what measures " + b.g.text + ", and which of the two?"}, true
 	}
 	if strange > 0 && !(n >= 3 && strange <= 2) && !(b.g.positions[0] != "" && strange <= 2) {
 		return Ask{}, false

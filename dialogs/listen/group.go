@@ -215,7 +215,7 @@ func separator(items []item, k int) (sep string, next int, ok bool) {
 				sep = "and"
 			}
 		case it.text == "a" && (sep == "and" || sep == "list"):
-		case it.text == "over" && k == start:
+		case it.text == "over" && k == start, isSign(items, k, ":") && k == start && glued2(items, k):
 			sep = "over"
 		case it.text == "thumbsup" && k == start:
 			sep = "list"

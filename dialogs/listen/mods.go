@@ -32,6 +32,8 @@ func (b *binder) modsOf(c *clause, i int, m *mods) {
 		m.side = pRingSide
 	case t.has(pFarSide):
 		m.side = pFarSide
+	case t.has(pRight) && i >= 2 && isSign(c.items, i-1, "/") && c.items[i-2].tags.has(pLeft):
+		m.side = pBoth // "left/right: 250/243"
 	case t.has(pLeft):
 		m.side = pLeft
 	case t.has(pRight) && !(it.text == "right" && rightMeansExactly(c.items, i)):

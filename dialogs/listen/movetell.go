@@ -146,7 +146,7 @@ func (m *moveFinder) steps(items []item, adjusters bool) []step {
 	}
 	for i, it := range items {
 		switch p := placeOf(it); {
-		case (p == pLeft || p == pRight || p == pBoth || p == pRingSide || p == pFarSide) && !(p == pRight && rightMeansExactly(items, i)):
+		case (p == pLeft || p == pRight || p == pBoth || p == pRingSide || p == pFarSide) && !(p == pRight && rightMeansExactly(items, i) && !(adjusters && isWord(items, i+1, "on") && soonFigure(items, i+2))):
 			if cur.place != none {
 				push()
 			}
@@ -156,12 +156,15 @@ func (m *moveFinder) steps(items []item, adjusters bool) []step {
 				before = nil
 				push()
 			}
+		case it.text == "right on" && adjusters && soonFigure(items, i+1): // "left off 1, right on 1"
+			push()
+			cur.place, cur.in = pRight, 1
 		case isWord(items, i, "up", "down") && cur.place != none && m.shimTalk() && soonFigure(items, i+1):
 			cur.in, cur.signed = 1, true
 			if it.text == "down" {
 				cur.in = -1
 			}
-		case it.text == "in" && !isWord(items, i+1, "the", "it"), isWord(items, i, "tighter", "clockwise"):
+		case it.text == "in" && !isWord(items, i+1, "the", "it"), isWord(items, i, "tighter", "clockwise"), it.text == "on" && adjusters && cur.place != none && soonFigure(items, i+1):
 			cur.in = 1
 		case isWord(items, i, "out", "looser", "off", "counterclockwise", "backed off") && !isWord(items, i+1, "of"):
 			cur.in = -1

@@ -93,6 +93,9 @@ func (a *analysis) contrasts() bool {
 	if told && len(words) <= 5 && !slices.Contains(words, "#") && slices.Contains(words, "not") && a.namedQuantity(nil) != "" {
 		return true // "total, not pinion"
 	}
+	if told && len(words) > 0 && len(words) <= 8 && noFirst[words[0]] && sideToSide.in(words) {
+		return true // "no, left to right"
+	}
 	if told && len(words) <= 5 && !slices.Contains(words, "#") && oldOne.in(words) {
 		return true // "that's the old one"
 	}
@@ -109,7 +112,7 @@ func (a *analysis) contrasts() bool {
 	if told && len(words) >= 1 && len(words) <= 3 && len(a.readings) == 0 && !slices.Contains(words, "#") && unitNamed(a.tokens) != "" && onlyUnit(a.tokens) {
 		return true // "celsius"
 	}
-	if last.bot() && len(words) <= 5 && sideSlip.in(words) {
+	if last.bot() && len(words) <= 7 && sideSlip.in(words) {
 		return true
 	}
 	if told && len(words) <= 8 && shouldBe.inAny(words) && slices.Contains(words, "#") && !slices.Contains(words, "?") {
@@ -136,6 +139,8 @@ var toldSlip = compileTrigger(`sorry | other way , | other way sorry | it was # 
 
 // oldOne says that what was told is of another state.
 var oldOne = compileTrigger(`thats the old | that was the old | thats the new | that was the new | thats old | that was as found | thats as found | thats before teardown | that was before | thats the setup | that was the setup | thats the final | that was on the setup`)
+
+var sideToSide = compileTrigger(`left to right | right to left | left to the right | right to the left`)
 
 // onlyUnit: the message is a unit and nothing else.
 func onlyUnit(tokens []token) bool {
