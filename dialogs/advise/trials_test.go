@@ -277,7 +277,7 @@ func BenchmarkTrials(b *testing.B) {
 			}
 			row(string(tr), &stubborn)
 		}
-		b.Log(text.String())
+		fmt.Println(text.String()) // b.Log cuts it short
 	}
 }
 
