@@ -14,8 +14,8 @@ import "strings"
 //
 // It keeps the tables of dangers, facts, topics and moods readable.
 type trigger struct {
-	all  [][]phrase // every one of these, each in one of its forms
-	none []phrase   // and none of these
+	all  []phraseSet // every one of these, each in one of its forms
+	none phraseSet   // and none of these
 }
 
 type phrase []string
@@ -33,8 +33,37 @@ func compileTrigger(s string) trigger {
 	return t
 }
 
-func compilePhrases(s string) []phrase {
-	var list []phrase
+// phraseSet is a list of phrases by how they begin, so that a message is held
+// against the few that can begin at a word and not against all.
+type phraseSet struct {
+	exact map[string][]phrase // by the first word
+	open  map[byte][]phrase   // "ham*": by its first letter
+}
+
+func (s phraseSet) add(p phrase) {
+	if n := len(p[0]) - 1; p[0][n] == '*' {
+		s.open[p[0][0]] = append(s.open[p[0][0]], p)
+		return
+	}
+	s.exact[p[0]] = append(s.exact[p[0]], p)
+}
+
+func (s phraseSet) empty() bool { return len(s.exact)+len(s.open) == 0 }
+
+// match calls f for every phrase that stands at words[i], until f says stop.
+func (s phraseSet) match(words []string, i int, f func(p phrase, end int) bool) bool {
+	for _, list := range [2][]phrase{s.exact[words[i]], s.open[words[i][0]]} {
+		for _, p := range list {
+			if end, ok := p.at(words, i); ok && f(p, end) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func compilePhrases(s string) phraseSet {
+	set := phraseSet{exact: make(map[string][]phrase), open: make(map[byte][]phrase)}
 	for form := range strings.SplitSeq(s, "|") {
 		forms := []phrase{nil}
 		for w := range strings.FieldsSeq(form) {
@@ -55,11 +84,11 @@ func compilePhrases(s string) []phrase {
 		}
 		for _, f := range forms {
 			if len(f) > 0 {
-				list = append(list, f)
+				set.add(f)
 			}
 		}
 	}
-	return list
+	return set
 }
 
 // joinPhrase puts the words o behind f, "is" melted into what stands before it
@@ -106,12 +135,10 @@ func wordIs(pattern, w string) bool {
 }
 
 // find gives where one of the phrases first is.
-func find(list []phrase, words []string) (start, end int, ok bool) {
+func find(set phraseSet, words []string) (start, end int, ok bool) {
 	for i := range words {
-		for _, p := range list {
-			if end, ok := p.at(words, i); ok {
-				return i, end, true
-			}
+		if set.match(words, i, func(_ phrase, e int) bool { end = e; return true }) {
+			return i, end, true
 		}
 	}
 	return 0, 0, false
@@ -135,28 +162,28 @@ func (t trigger) first(words []string) (int, bool) {
 }
 
 func (t trigger) match(words []string, heedNot bool) bool {
-	if len(t.none) > 0 {
-		if _, _, ok := find(t.none, words); ok {
-			return false
-		}
-	}
-	if len(t.all) == 1 {
-		return matchGroup(t.all[0], words, heedNot, nil)
-	}
-	var inside [][2]int
+	var inside [][2]int // where its parts stand
 	for _, group := range t.all {
 		found := false
 		for i := range words {
-			for _, p := range group {
-				if end, ok := p.at(words, i); ok {
+			found = group.match(words, i, func(_ phrase, end int) bool {
+				if heedNot && len(t.all) > 1 {
+					inside = append(inside, [2]int{i, end})
 					found = true
-					if heedNot {
-						inside = append(inside, [2]int{i, end})
-					}
+					return false
 				}
+				return true
+			}) || found
+			if found && (!heedNot || len(t.all) == 1) {
+				break
 			}
 		}
 		if !found {
+			return false
+		}
+	}
+	if !t.none.empty() {
+		if _, _, ok := find(t.none, words); ok {
 			return false
 		}
 	}
@@ -164,26 +191,22 @@ func (t trigger) match(words []string, heedNot bool) bool {
 		return true
 	}
 	for _, group := range t.all {
-		if !matchGroup(group, words, true, inside) {
+		if !assertedIn(group, words, inside) {
 			return false
 		}
 	}
 	return true
 }
 
-// matchGroup finds one form of a group that is not under a negation. A negation
+// assertedIn finds one form of a group that is not under a negation. A negation
 // that is part of another match ("cant find ~ lock") denies nothing.
-func matchGroup(group []phrase, words []string, heedNot bool, inside [][2]int) bool {
+func assertedIn(group phraseSet, words []string, inside [][2]int) bool {
 	for i := range words {
-		for _, p := range group {
-			end, ok := p.at(words, i)
-			if !ok {
-				continue
+		asserted := group.match(words, i, func(p phrase, end int) bool {
+			if deniedInside(p, words[i:end]) {
+				return false
 			}
-			if heedNot && deniedInside(p, words[i:end]) {
-				continue
-			}
-			if !heedNot || negator[p[0]] {
+			if negator[p[0]] {
 				return true
 			}
 			k, ok := negationBefore(words, i)
@@ -195,6 +218,10 @@ func matchGroup(group []phrase, words []string, heedNot bool, inside [][2]int) b
 					return true
 				}
 			}
+			return false
+		})
+		if asserted {
+			return true
 		}
 	}
 	return false
