@@ -179,7 +179,7 @@ func startsClause(items []item, i int, cur []item, hasFigure bool) bool {
 		return true
 	}
 	if it.text == "and" || it.text == "&" || it.text == "y" {
-		return i+1 < len(items) && startsAfterAnd(items, i+1)
+		return i+1 < len(items) && (startsAfterAnd(items, i+1) || hasFigure && secondWay(items, i+1, cur))
 	}
 	if need, ok := askStarters[first]; ok {
 		if need == nil {
@@ -225,6 +225,22 @@ func figureWithin(items []item, i, n int) bool {
 		}
 	}
 	return false
+}
+
+// secondWay: "0.08 from right into left and 0.05 out of pinion": a second change
+// told without a verb.
+func secondWay(items []item, i int, cur []item) bool {
+	if i+1 >= len(items) || items[i].group == nil || !isWord(items, i+1, "out of", "from", "into", "off", "outta") {
+		return false
+	}
+	way := false
+	for _, it := range cur {
+		if it.tags.hasAny(vRemove, vAdd, vMove, vSwap) {
+			return false
+		}
+		way = way || it.tags.has(vFrom) || it.text == "into"
+	}
+	return way
 }
 
 func startsAfterAnd(items []item, i int) bool {

@@ -247,6 +247,10 @@ func (a *analysis) tries() {
 		for k := range a.bounds {
 			o := &a.bounds[k]
 			c := a.clauses[o.clause]
+			if k > i && o.q == none && (b.q == qChecking || b.q == qDepth) && len(o.g.values) == 1 && len(b.g.values) == 1 && math.Abs(o.g.values[0].val-b.g.values[0].val) < 0.02*b.g.values[0].val {
+				o.q, o.mods = b.q, merge(o.mods, b.mods) // measured twice
+				continue
+			}
 			if k != i && o.q == none && o.moods == 0 && c.sentence == a.clauses[b.clause].sentence && compatible(b.q, o.g) && nthTry.inAny(c.words) {
 				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text, mixed: true}
 			}
@@ -521,7 +525,7 @@ func addReading(list []Reading, rd Reading) []Reading {
 			continue
 		}
 		switch rd.What {
-		case Backlash, RingRunout, ToothCount, NoiseSpeed:
+		case Backlash, RingRunout, ToothCount, NoiseSpeed, CheckingDistance, PinionDepth:
 		case MatchNumber:
 		default:
 			continue

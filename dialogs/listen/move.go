@@ -215,6 +215,12 @@ func (m *moveFinder) understand(ci int, verbs []verb, vi int, adjusters bool, la
 	}
 	a.src, a.dst, a.plain = m.places(items, from, a.at, a.to)
 	a.otherSide(lastPlace)
+	if a.op == 1 && a.src == none && intoStock(items, a.at+1, a.to) {
+		a.src, a.dst, a.plain = orTag(a.plain, a.dst), pStock, none
+		if a.src == pStock {
+			a.src = none
+		}
+	}
 	a.turns = a.amount != nil && a.amount.unit.dim() == dimTurn || a.adjuster && adjusters
 	bolts := hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts)
 	if a.adjuster && !a.turns && !adjusters {
@@ -280,6 +286,9 @@ func (a action) effort() bool {
 func (m *moveFinder) toDo(a action) bool {
 	you := youSubject(a.c.items, a.at)
 	moods := a.c.at(a.at)
+	if a.tense == 'b' && isWord(a.c.items, a.at-1, "i", "we") && len(skipFillers(wordsBefore(a.c, a.at))) == 1 && a.c.mark != '?' && m.sender != Mentor && moods&notDone == 0 {
+		return false // "i remove 0.05 from pinion"
+	}
 	if a.tense == 'p' && !you && m.sender != Mentor && moods&(notDone&^moodPlan) == 0 {
 		return moods&moodPlan != 0 && planned(a.c, a.at)
 	}
@@ -362,6 +371,8 @@ func (m *moveFinder) apply(a action) {
 		full(a.src, a.dst)
 	case a.op == 1 && a.src != none && a.dst == none && a.plain != none && a.plain != a.src:
 		full(a.src, a.plain) // "put it back on the right from the left"
+	case a.op == 1 && orTag(a.dst, orTag(a.plain, a.src)) == pStock && !a.ordered && !a.implied:
+		m.asks = append(m.asks, "which stack?") // "added 3 from the kit"
 	case a.op == 1:
 		h.place = orTag(a.dst, orTag(a.plain, a.src))
 		m.addHalf(h)

@@ -29,6 +29,16 @@ func placeBetween(items []item, from, to int) tag {
 	return none
 }
 
+// intoStock: "back in the kit".
+func intoStock(items []item, from, to int) bool {
+	for i := from; i < to && i < len(items); i++ {
+		if items[i].tags.has(pStock) && isWord(items, i-1, "in", "into", "to", "on", "back in", "back into") && !isWord(items, i+1, "shim", "shims", "stack") {
+			return true
+		}
+	}
+	return false
+}
+
 // placeless: no stack or adjuster is named.
 func placeless(items []item) bool {
 	for _, it := range items {
@@ -176,6 +186,10 @@ func (m *moveFinder) places(items []item, from, verb, to int) (src, dst, plain t
 					continue
 				}
 				dir = 'f'
+				break
+			}
+			if it.text == "for" && src != none {
+				dir = 't' // "robbed 4 from the right for the left"
 				break
 			}
 			if it.tags.has(vTo) {

@@ -24,7 +24,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		return lastAmount, lastPlace
 	}
 	steps := onlyShims(*c) && hasAnyText(items, "thicker", "thinner", "up", "down", "less", "more")
-	if hasQuantity(*c) && !quantityLate(items) && !forPreload(items) && !steps || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
+	if hasQuantity(*c) && !quantityLate(items) && !forPreload(items) && !steps && !m.smallWay(ci) || hasTag(items, pCaps) || hasTag(items, pNut) || hasTag(items, pRingBolts) || hasTag(items, mNoise) {
 		return lastAmount, lastPlace
 	}
 	ordered := m.sender == Mentor || c.moods&notDone != 0
@@ -41,7 +41,7 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 	if n := len(m.halves); n > 0 && m.halves[n-1].remove && m.halves[n-1].clause >= ci-1 {
 		t.before = &m.halves[n-1]
 	}
-	if t.before != nil && t.src == none && t.dst == none && t.plain != none && hasAnyText(items, "in", "on", "onto", "into") {
+	if t.before != nil && t.src == none && t.dst == none && t.plain != none && hasAnyText(items, "in", "on", "onto", "into", "gets", "got") {
 		t.dst = t.plain // "10 in on the right", "went in on the opposite side"
 	}
 	if t.dst == pFarSide && hasAnyText(items, "other side") {
@@ -52,6 +52,17 @@ func (m *moveFinder) elliptic(ci int, adjusters bool, lastAmount *group, lastPla
 		return lastAmount, lastPlace
 	}
 	return amount, place
+}
+
+// smallWay: "2 1/2 thou out of the pinion stack": too thin to be a stack, and a
+// way is told.
+func (m *moveFinder) smallWay(ci int) bool {
+	c := &m.clauses[ci]
+	if !onlyShims(*c) || !strictOut(c.items) && !hasAnyText(c.items, "into") {
+		return false
+	}
+	g, _ := m.amount(ci, 0, len(c.items))
+	return g != nil && !m.whole(g)
 }
 
 // mentorTries reads a mentor's "try 3 thou more in the pinion" as a move to be

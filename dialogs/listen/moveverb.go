@@ -8,7 +8,10 @@ import (
 var vagueShim = compileTrigger(`added a shim | added another shim | added shim | added some shim | added one shim | took a shim | took one shim | took another shim | removed a shim | pulled a shim | took out a shim | took shim | pulled shim | removed shim | removed some shim | moved a shim | moved one shim | moved the shim | swapped a shim | swapped one shim | put a shim | swapped the shims | swapped shims | moved some shim ! back in | photo`)
 
 // oneToOther: a move between the sides that does not say which.
-var oneToOther = compileTrigger(`one side ~ the other | one side ~ other side | from side to side | side to side | across to the other | over to the other side | one side to another | swapped sides | to the other side ! left | right | lh | rh | play`)
+var oneToOther = compileTrigger(`one side ~ the other | one side ~ other side | from side to side | side to side | across to the other | over to the other side | one side to another | swapped sides | to the other side ! left | right | lh | rh | play | ring side`)
+
+// placeDoubt: the move was made, and where is not remembered.
+var placeDoubt = compileTrigger(`or was it | or was that | cant remember which | dont remember which | dont remember if | cant remember if | not sure which side | not sure which stack | forgot which | no idea which`)
 
 // verbAt gives what the word at i does to a stack: +1 onto, −1 off, 2 from one to
 // another; tense is 'p' past, 'b' base, 'i' going on.

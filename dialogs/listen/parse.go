@@ -234,10 +234,17 @@ func (a *analysis) find(correcting bool) {
 	a.moves = moveFinder{clauses: a.clauses, sys: a.in.Units, sender: a.in.Sender, claimed: claimed}
 	if a.in.Sender != Customer {
 		a.moves.find()
+		if len(a.moves.done) > 0 && placeDoubt.inAny(allWords(a.clauses)) {
+			a.moves.asks = append(a.moves.asks, "from where to where?")
+			a.moves.done = nil
+		}
 	}
 	a.patterns = patternFinder{clauses: a.clauses, expect: a.expect.sides}
 	if a.in.Sender != Customer {
 		a.patterns.find()
+		if ask := a.patterns.cells(claimed, a.expect); ask != nil {
+			a.asks = append(a.asks, *ask)
+		}
 	}
 	b := binder{clauses: a.clauses, claimed: claimed, expect: a.expect}
 	for _, c := range a.clauses {

@@ -193,11 +193,12 @@ func (r resolver) unnamed(b bound) outcome {
 		}
 	}
 	const elsewhere = moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
-	if b.moods&moodQuestion != 0 && b.moods&elsewhere == 0 && b.g.unit == noUnit && !b.g.inexact && !b.g.mixed {
-		// "is 9 ok": the bare figure, of whatever was spoken of
-		rd := Reading{Text: b.g.text}
+	if b.moods&moodQuestion != 0 && b.moods&elsewhere == 0 && b.g.unit == noUnit && !b.g.inexact && !b.g.mixed && (r.sys == unit.InchUnits || r.sys == unit.Metric) {
+		// "is 9 ok": the bare figure, read as lash is
+		form := bareForms(b.g.values[0], quantities[Backlash], r.sys)[0]
+		rd := Reading{Unit: form.name, Text: b.g.text}
 		for _, n := range b.g.values {
-			rd.Values = append(rd.Values, n.val)
+			rd.Values = append(rd.Values, form.value(n))
 		}
 		if len(rd.Values) == 1 {
 			rd.Value, rd.Values = &rd.Values[0], nil
