@@ -39,10 +39,25 @@ across   face, center, flank, or a number
          from -1 (root) to 1 (top)
 or {"cell": 1..9}: 1 toe top, 3 heel top,
          5 middle, 7 toe root, 9 heel root
+sure     true: read again, and it stands
+reseated true: a bearing was changed or
+         seated anew before it
+
+Beside attempts, each with its own unit:
+used     {"unit", "backlash", "drive",
+         "coast"}: where a used set ran before
+final_bearings {"unit", "head_taller",
+         "ring_shift"}: final head bearing
+         against the setup one, and what side
+         preload moves the ring gear
 
 Answers: moves in mm, + is deeper and towards
 the pinion; shims and notches as they are
 to stand after it, shims in the unit given.
+backlash_mm is the mean round the ring,
+tightest_mm the point the sheet judges by.
+A bracket that moves nothing asks for what
+look_at names, on the same assembly.
 
 --sheet NAME   the axle sheet
 --shop DIR     the shop's folder, whose
@@ -61,10 +76,7 @@ func runRecommend(args []string, stdin io.Reader, stdout, stderr io.Writer) int 
 		fmt.Fprintf(stderr, "recommend: %v\nsee shimwright recommend --help\n", err)
 		return exitUsage
 	}
-	out, ignored, err := recommend(name, shop, stdin)
-	for _, what := range ignored {
-		fmt.Fprintf(stderr, "recommend: %s is not known and was left out\n", what)
-	}
+	out, err := recommend(name, shop, stdin)
 	if err != nil {
 		fmt.Fprintln(stderr, "recommend:", err)
 		return exitFail
@@ -95,33 +107,33 @@ func readRecommendFlags(args []string) (sheet, shop string, err error) {
 	return sheet, shop, nil
 }
 
-func recommend(name, shop string, stdin io.Reader) (recommendedJSON, []string, error) {
+func recommend(name, shop string, stdin io.Reader) (recommendedJSON, error) {
 	var folder fs.FS
 	if shop != "" {
 		dir, err := openFolder(shop)
 		if err != nil {
-			return recommendedJSON{}, nil, err
+			return recommendedJSON{}, err
 		}
 		folder = dir
 	}
 	book, _ := rules.LoadBook(folder)
 	sheet, err := book.Sheet(name)
 	if err != nil {
-		return recommendedJSON{}, nil, err
+		return recommendedJSON{}, err
 	}
-	in, ignored, err := readAttempts(stdin)
+	in, err := readAttempts(stdin)
 	if err != nil {
-		return recommendedJSON{}, ignored, err
+		return recommendedJSON{}, err
 	}
 	req, err := in.request(sheet)
 	if err != nil {
-		return recommendedJSON{}, ignored, err
+		return recommendedJSON{}, err
 	}
 	a, err := advise.Recommend(req)
 	if err != nil {
-		return recommendedJSON{}, ignored, err
+		return recommendedJSON{}, err
 	}
-	return in.answer(sheet, req, a), ignored, nil
+	return in.answer(sheet, req, a), nil
 }
 
 // recommendedJSON is what recommend prints. Lengths are in mm, but those of
@@ -144,7 +156,8 @@ type recommendedJSON struct {
 }
 
 type predictedJSON struct {
-	Backlash intervalJSON     `json:"backlash_mm"` // at the point the sheet judges by
+	Backlash intervalJSON     `json:"backlash_mm"` // the mean round the ring
+	Tightest intervalJSON     `json:"tightest_mm"` // at the point the sheet judges by
 	Drive    patternPlaceJSON `json:"drive"`
 	Coast    patternPlaceJSON `json:"coast"`
 }
@@ -185,7 +198,7 @@ func (in attemptsJSON) answer(s *rules.Sheet, req advise.Request, a advise.Advic
 	out := recommendedJSON{
 		Verdict: a.Verdict, PinionMove: tidy(a.Pinion.MM()), RingMove: tidy(a.Ring.MM()), Unit: given.Unit,
 		Shims: map[string]float64{}, Leaves: map[string][]float64{}, Misses: map[string]float64{},
-		Predicted: predictedJSON{intervalOf(a.Backlash), placeOf(a.Drive, a.DriveSpan), placeOf(a.Coast, a.CoastSpan)},
+		Predicted: predictedJSON{intervalOf(a.Round), intervalOf(a.Backlash), placeOf(a.Drive, a.DriveSpan), placeOf(a.Coast, a.CoastSpan)},
 		Chance:    math.Round(a.Chance*1000) / 1000, Why: a.Reason, Doubt: a.Doubt, LookAt: a.Causes,
 	}
 	if a.Verdict == advise.More {
@@ -195,12 +208,11 @@ func (in attemptsJSON) answer(s *rules.Sheet, req advise.Request, a advise.Advic
 	last := req.Attempts[len(req.Attempts)-1].Stacks
 	for name, st := range map[string]advise.Stack{"pinion": last.Pinion, "left": last.Left, "right": last.Right, "preload": last.Preload} {
 		change := map[string]unit.Length{"pinion": a.PinionShim, "left": a.Left, "right": a.Right, "preload": a.Preload}[name]
-		if s.Carrier.By == rules.Adjusters && (name == "left" || name == "right") {
-			// Adjusters whose places were given as lengths.
-			notches := map[string]float64{"left": a.LeftNotches, "right": a.RightNotches}[name]
-			change = s.Carrier.PerNotch() * unit.Length(notches)
-		}
-		if st.Known {
+		if built, ok := a.Build[name]; ok {
+			// What the change comes to, from what is really in there: after a slip that
+			// is not what was told.
+			out.Shims[name] = tidy(back(built))
+		} else if st.Known {
 			out.Shims[name] = tidy(back(st.Thickness + change))
 		}
 	}

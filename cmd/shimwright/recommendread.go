@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -71,6 +72,9 @@ func (m *markJSON) UnmarshalJSON(data []byte) error {
 	if err := json.Unmarshal(data, &fields); err != nil {
 		return err
 	}
+	if _, both := fields["cell"]; both && len(fields) > 1 {
+		return errors.New("a pattern is a cell, or along and across, not both")
+	}
 	for name, value := range fields {
 		var err error
 		a := &m.mark
@@ -132,26 +136,29 @@ func clip(data []byte) string {
 // mostInput bounds what recommend reads.
 const mostInput = 1 << 20
 
-// readAttempts reads the JSON of a request. ignored lists the names it does not
-// know, so that a slip of the pen is not taken for a missing reading.
-func readAttempts(r io.Reader) (in attemptsJSON, ignored []string, err error) {
+// readAttempts reads the JSON of a request. A name it does not know is an error,
+// so that a slip of the pen is not taken for a missing reading.
+func readAttempts(r io.Reader) (in attemptsJSON, err error) {
 	data, err := io.ReadAll(io.LimitReader(r, mostInput+1))
 	if err != nil {
-		return in, nil, fmt.Errorf("standard input cannot be read: %w", err)
+		return in, fmt.Errorf("standard input cannot be read: %w", err)
 	}
 	if len(data) > mostInput {
-		return in, nil, fmt.Errorf("standard input is over %d bytes", mostInput)
+		return in, fmt.Errorf("standard input is over %d bytes", mostInput)
 	}
 	if len(bytes.TrimSpace(data)) == 0 {
-		return in, nil, errors.New("nothing on standard input, want the attempts as JSON")
+		return in, errors.New("nothing on standard input, want the attempts as JSON")
+	}
+	if err := knownNames(data); err != nil {
+		return in, err
 	}
 	if err := json.Unmarshal(data, &in); err != nil {
-		return in, nil, plainJSON(err, data)
+		return in, plainJSON(err, data)
 	}
 	if len(in.Attempts) == 0 {
-		return in, nil, errors.New(`no attempts, want {"attempts": [{...}]}`)
+		return in, errors.New(`no attempts, want {"attempts": [{...}]}`)
 	}
-	return in, unknownNames(data), nil
+	return in, nil
 }
 
 // plainJSON says a JSON mistake without Go's type names.
@@ -164,37 +171,97 @@ func plainJSON(err error, data []byte) error {
 		line := 1 + bytes.Count(data[:at], []byte("\n"))
 		return fmt.Errorf("this is not JSON: %v (line %d)", syntax, line)
 	case errors.As(err, &kind):
-		field := kind.Field
-		if field == "" {
-			field = "the input"
+		got, _, _ := strings.Cut(kind.Value, " ")
+		if got != "object" {
+			got = map[string]string{"array": "a list", "string": "text", "bool": "true or false"}[got]
+		} else {
+			got = "an object in braces"
 		}
-		return fmt.Errorf("%s is a %s, which does not belong there", field, kind.Value)
+		if got == "" {
+			got = kind.Value
+		}
+		if kind.Field == "" {
+			return fmt.Errorf(`the input is %s, want {"attempts": [{...}]}`, got)
+		}
+		return fmt.Errorf("%s is %s, which does not belong there", kind.Field, got)
 	}
 	return err
 }
 
-// unknownNames lists names in the input that mean nothing.
-func unknownNames(data []byte) []string {
+// knownNames refuses a name that means nothing, and names the nearest that does.
+func knownNames(data []byte) error {
 	var top map[string]json.RawMessage
-	var inner struct{ Attempts []map[string]json.RawMessage }
-	if json.Unmarshal(data, &top) != nil || json.Unmarshal(data, &inner) != nil {
+	if json.Unmarshal(data, &top) != nil {
+		return nil // what is wrong with it is said when it is read
+	}
+	if err := known("", top, "attempts", "used", "final_bearings"); err != nil {
+		return err
+	}
+	var inner struct {
+		Attempts []map[string]json.RawMessage `json:"attempts"`
+		Used     map[string]json.RawMessage   `json:"used"`
+		Final    map[string]json.RawMessage   `json:"final_bearings"`
+	}
+	if json.Unmarshal(data, &inner) != nil {
 		return nil
 	}
-	var out []string
-	for name := range top {
-		if !slices.Contains([]string{"attempts", "used", "final_bearings"}, name) {
-			out = append(out, name)
-		}
+	if err := known("used: ", inner.Used, "unit", "backlash", "drive", "coast"); err != nil {
+		return err
+	}
+	if err := known("final_bearings: ", inner.Final, "unit", "head_taller", "ring_shift"); err != nil {
+		return err
 	}
 	for i, a := range inner.Attempts {
-		for name := range a {
-			if !slices.Contains([]string{"shims", "notches", "unit", "backlash", "drive", "coast", "reseated", "sure"}, name) {
-				out = append(out, fmt.Sprintf("%s of attempt %d", name, i+1))
-			}
+		if err := known(fmt.Sprintf("attempt %d: ", i+1), a, "shims", "notches", "unit", "backlash", "drive", "coast", "reseated", "sure"); err != nil {
+			return err
 		}
 	}
-	slices.Sort(out)
-	return out
+	return nil
+}
+
+// known refuses names that are none of the wanted. Encoding/json takes a name in
+// any case, and so does this.
+func known(where string, names map[string]json.RawMessage, wanted ...string) error {
+	for _, name := range slices.Sorted(maps.Keys(names)) {
+		if slices.ContainsFunc(wanted, func(w string) bool { return strings.EqualFold(w, name) }) {
+			continue
+		}
+		nearest, least := "", math.MaxInt
+		for _, w := range wanted {
+			if d := edits(strings.ToLower(name), w); d < least {
+				nearest, least = w, d
+			}
+		}
+		if least > max(2, len(nearest)/2) {
+			return fmt.Errorf("%s%s is not known, want one of %s", where, clip([]byte(name)), strings.Join(wanted, ", "))
+		}
+		return fmt.Errorf("%s%s is not known; %s?", where, clip([]byte(name)), nearest)
+	}
+	return nil
+}
+
+// edits counts the letters to change, add or drop to make b of a.
+func edits(a, b string) int {
+	if len(a) > 40 {
+		a = a[:40] // no name is as long
+	}
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		corner := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := corner
+			if a[i] != b[j] {
+				change++
+			}
+			corner = row[j+1]
+			row[j+1] = min(change, row[j]+1, row[j+1]+1)
+		}
+	}
+	return row[len(b)]
 }
 
 // lengthIn gives what turns a number of the named unit into a length.
@@ -278,7 +345,11 @@ func (a attemptJSON) housing(s *rules.Sheet, length func(float64) unit.Length) (
 		if v == nil {
 			continue
 		}
-		if l := length(*v).MM(); !(l >= 0 && l <= 25) {
+		side := name == "left" || name == "right"
+		if side && s.Carrier.By == rules.Adjusters {
+			return nil, fmt.Errorf("a %s stack, but on sheet %s the carrier has adjusters: give notches", name, s.Name)
+		}
+		if l := length(*v).MM(); !(l >= 0 && l <= 25) || side && l == 0 {
 			return nil, fmt.Errorf("a %s stack of %g %s cannot be", name, *v, a.Unit)
 		}
 		h[name] = length(*v).MM()
@@ -295,6 +366,9 @@ func (a attemptJSON) housing(s *rules.Sheet, length func(float64) unit.Length) (
 		}
 		if !(math.Abs(*v) <= 1000) {
 			return nil, fmt.Errorf("%g notches cannot be", *v)
+		}
+		if *v != math.Trunc(*v) {
+			return nil, fmt.Errorf("%g notches: the lock holds whole notches only", *v)
 		}
 		h[name+" notches"] = *v
 	}

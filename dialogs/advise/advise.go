@@ -108,6 +108,7 @@ type Advice struct {
 	Misses map[string]unit.Length   `json:"misses_mm,omitempty"` // built − wanted, where the kit does not reach
 
 	Backlash Interval `json:"backlash"` // predicted, at the place the sheet judges by
+	Round    Interval `json:"round"`    // predicted, the mean round the ring
 	Drive    Mark     `json:"drive"`    // predicted
 	Coast    Mark     `json:"coast"`
 	Chance   float64  `json:"chance,omitempty"` // of being inside limits after it; 0 where not computed

@@ -54,6 +54,7 @@ const (
 	lashRingSpread     = 0.14
 	lashPinionSpread   = 0.25
 	practicePinionLash = 0.32
+	practiceRingLash   = 0.70 // the middle of 0.55 to 0.85; geometry comes to a little more
 	chord              = 0.15 // mm either way, over which the model's slopes are taken
 )
 
@@ -102,7 +103,7 @@ func newAxle(s *rules.Sheet) (*axle, error) {
 	limits := s.Limits.Backlash
 	p.Lash = estimate.Normal{Mean: limits.Middle().MM(), Spread: max(0.012, lashSpread*(limits.High-limits.Low).MM())}
 	p.LashPinion, p.LashPinionSpread = (2*a.slopes.Pinion+practicePinionLash)/3, lashPinionSpread
-	p.LashRing, p.LashRingSpread = a.slopes.Ring, lashRingSpread
+	p.LashRing, p.LashRingSpread = (a.slopes.Ring+practiceRingLash)/2, lashRingSpread
 	p.AlongSpread, p.AcrossSpread = commonAlong, common
 	p.AlongBoth.Spread, p.AcrossBoth.Spread = alongBoth, acrossBoth
 	p.AlongApart.Spread, p.AcrossApart.Spread = alongApart, acrossApart

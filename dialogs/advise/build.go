@@ -43,11 +43,15 @@ func round(l, step unit.Length) unit.Length {
 type builder struct {
 	sheet *rules.Sheet
 	now   Stacks
+	ours  map[string]bool // by stack: what is in the housing can be made of the kit
 }
 
 // Tolerances of the search for leaves: a stack within a quarter of the grid is
-// as good as exact, and the preload may change by the grid between left and right.
-const exactShare = 0.25
+// as good as exact; left and right together, the side preload, are held closer.
+const (
+	exactShare = 0.25
+	sumShare   = 0.1 // of the grid, left and right together
+)
 
 // offers are how many steps of the grid either way of the wanted move are looked
 // at, so that the best of what can be built is found and not only the nearest.
@@ -112,15 +116,38 @@ func (b builder) around(want, step unit.Length, build func(unit.Length) (change,
 		if err != nil {
 			return nil, err
 		}
-		known := !ok || c.move.Abs() < step/20 // nothing to build, or nothing changes
-		for _, o := range out {
-			known = known || (o.move-c.move).Abs() < step/20
+		out = offer(out, c, ok, step)
+	}
+	// Out of reach: as far that way as the housing and the kit let it go.
+	for share := 1 - reachStep; len(out) == 1 && share > reachStep/2; share -= reachStep {
+		c, ok, err := build(round(want*unit.Length(share), step))
+		if err != nil {
+			return nil, err
 		}
-		if !known {
-			out = append(out, c)
-		}
+		out = offer(out, c, ok && c.move*want > 0, step)
 	}
 	return out, nil
+}
+
+// reachStep is the share of a wanted move by which it is cut until it can be built.
+const reachStep = 0.05
+
+// offer adds a change that can be built and that is not there yet; of two that
+// make the same move the nearer to what was wanted stays.
+func offer(out []change, c change, ok bool, step unit.Length) []change {
+	if !ok || c.move.Abs() < step/20 {
+		return out
+	}
+	for i, o := range out {
+		if (o.move - c.move).Abs() >= step/20 {
+			continue
+		}
+		if len(o.parts) == 1 && len(c.parts) == 1 && c.parts[0].miss.Abs() < o.parts[0].miss.Abs() {
+			out[i] = c
+		}
+		return out
+	}
+	return append(out, c)
 }
 
 // target is one stack and what is wanted of it.
@@ -146,22 +173,17 @@ func (b builder) stacks(targets []target) (parts []part, ok bool, err error) {
 		}
 		return parts, true, nil
 	}
-	r := stack.Request{Kits: map[string][]stack.Leaf{}, MaxLeaves: b.sheet.Carrier.MaxLeaves}
 	for _, t := range targets {
 		want := t.now.Thickness + t.change
 		if want < 0 || t.name != "preload" && t.name != "pinion" && want < b.sheet.Carrier.MinimumStack-step/2 {
 			return nil, false, nil
 		}
-		r.Kits[t.kit] = b.kit(t.kit)
-		r.Targets = append(r.Targets, stack.Target{Name: t.name, Thickness: want, Tolerance: step * exactShare, InPlace: t.now.Leaves, Kit: t.kit})
 	}
-	if len(targets) > 1 {
-		for _, t := range targets {
-			r.Together = append(r.Together, t.name)
-		}
-		r.TogetherTolerance = step
-	}
+	r := b.request(targets, true)
 	if !b.reachable(r) {
+		if b.ofKit(targets) {
+			return nil, false, nil
+		}
 		return b.beyond(targets), true, nil
 	}
 	answer, err := stack.Solve(r)
@@ -171,14 +193,66 @@ func (b builder) stacks(targets []target) (parts []part, ok bool, err error) {
 	case err != nil:
 		return nil, false, fmt.Errorf("stacks: %w", err)
 	}
+	far := false
+	for _, s := range answer.Stacks {
+		far = far || s.Residual.Abs() > 3*step
+	}
+	if far && !b.ofKit(targets) {
+		// The stack in the housing is not of this kit: say the change itself.
+		return b.beyond(targets), true, nil
+	}
+	if far && len(targets) > 1 {
+		return nil, false, nil // one side alone at the kit's end is no ring gear move
+	}
 	for i, s := range answer.Stacks {
-		if s.Residual.Abs() > 3*step {
-			// The stack in the housing is not of this kit: say the change itself.
-			return b.beyond(targets), true, nil
-		}
 		parts = append(parts, part{name: s.Name, change: s.Thickness - targets[i].now.Thickness, thickness: s.Thickness, leaves: s.Leaves, miss: s.Residual})
 	}
 	return parts, true, nil
+}
+
+// ofKit says whether what is in the housing can be made of the kit, so that the
+// kit's end is the end.
+func (b builder) ofKit(targets []target) bool {
+	name := targets[0].name
+	ours, found := b.ours[name]
+	if found {
+		return ours
+	}
+	r := b.request(targets, false)
+	ours = b.reachable(r)
+	if ours {
+		answer, err := stack.Solve(r)
+		ours = err == nil
+		for _, s := range answer.Stacks {
+			ours = ours && s.Residual.Abs() <= 3*grid(b.sheet)
+		}
+	}
+	if b.ours != nil {
+		b.ours[name] = ours
+	}
+	return ours
+}
+
+// request asks for the stacks as they are to be, or as they are. Left and right
+// together stay what they are, which is the side preload.
+func (b builder) request(targets []target, changed bool) stack.Request {
+	step := grid(b.sheet)
+	r := stack.Request{Kits: map[string][]stack.Leaf{}, MaxLeaves: b.sheet.Carrier.MaxLeaves}
+	for _, t := range targets {
+		want := t.now.Thickness
+		if changed {
+			want += t.change
+		}
+		r.Kits[t.kit] = b.kit(t.kit)
+		r.Targets = append(r.Targets, stack.Target{Name: t.name, Thickness: want, Tolerance: step * exactShare, InPlace: t.now.Leaves, Kit: t.kit})
+	}
+	if len(targets) > 1 {
+		for _, t := range targets {
+			r.Together = append(r.Together, t.name)
+		}
+		r.TogetherTolerance = step * sumShare
+	}
+	return r
 }
 
 // beyond changes stacks that the kit does not reach at all by what is wanted.

@@ -2,6 +2,7 @@ package advise
 
 import (
 	"math"
+	"strings"
 
 	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
@@ -12,13 +13,37 @@ import (
 const (
 	pinionEffort = 0.02
 	ringEffort   = 0.008
+	preloadWorth = 0.05 // of left and right together staying what they are
 )
+
+// widens is by how much left and right together change.
+func (c change) widens() (sum unit.Length) {
+	for _, p := range c.parts {
+		if p.name == "left" || p.name == "right" {
+			sum += p.change
+		}
+	}
+	return sum
+}
+
+// way is the likelier way of the pinion: 1 deeper, -1 shallower. A step the
+// other way is not taken, however little it costs.
+func (c *consideration) way() int {
+	switch deep := c.post.Share(func(depth float64) bool { return depth > 0 }); {
+	case deep > 0.5:
+		return -1
+	case deep < 0.5:
+		return 1
+	}
+	return 0
+}
 
 // plan is a pinion and a ring gear change together.
 type plan struct {
 	pinion, ring change
 	worth        float64
 	wanted       wanted
+	closing      unit.Length // large lash: the ring gear move that closes most of it; 0 where that is not the plan
 }
 
 // wanted is the best change there would be with shims of any thickness.
@@ -44,29 +69,33 @@ func (c *consideration) change(caution estimate.Caution, describe func(*Advice))
 	if err != nil {
 		return Advice{}, err
 	}
+	closing, blocked, err := c.close(best, caution)
+	switch {
+	case err != nil:
+		return Advice{}, err
+	case blocked != "":
+		return c.short(blocked), nil
+	case closing.closing != 0:
+		best = closing
+	}
 	if best.pinion.move == 0 && best.ring.move == 0 && (c.again() || c.Alone) {
 		// Read twice and still not right: a shop would not build it up like that.
 		if c.ring.known && inLimits(c.goal, c.ring.judged) && c.pattern.height && c.enough() {
-			return c.leave(), nil
+			return c.leave()
 		}
 		if best, err = c.choose(caution, 0, true); err != nil {
 			return Advice{}, err
 		}
 	}
 	if limited := c.beyondKit(best); limited != "" && best.pinion.move.Abs() < 2*grid(c.Sheet) && best.ring.move.Abs() < 3*grid(c.Sheet) {
-		a := Advice{Verdict: Cannot, Reason: "the shims at hand do not reach: " + limited,
-			Causes: []string{"shims of that thickness", "the head marking and which way it counts", "the right set of gears and bearings for this housing"}}
-		if c.ring.known {
-			a.Backlash = same(c.ring.judged)
-		}
-		return a, nil
+		return c.short(limited), nil
 	}
 	a := Advice{Verdict: Change, Pinion: best.pinion.move, Ring: best.ring.move}
 	if err := c.house(&a, best); err != nil {
 		return Advice{}, err
 	}
 	p := c.post.After(a.Pinion, a.Ring)
-	a.Backlash = interval(p.Backlash)
+	a.Backlash, a.Round = interval(p.Backlash), interval(p.Mean)
 	m := p.Marks
 	known := func(i int) bool { return marks(c.now.Drive, c.now.Coast)[i].Known }
 	a.Drive = Mark{Along: m[0].Mean, Across: m[1].Mean, AlongKnown: known(0), AcrossKnown: known(1), AlongFine: true, AcrossFine: true}
@@ -76,14 +105,109 @@ func (c *consideration) change(caution estimate.Caution, describe func(*Advice))
 	a.Doubt = c.doubt()
 	c.final(&a, a.Pinion, a.Ring)
 	describe(&a)
+	if words := c.built(&a, best); words != "" {
+		a.Reason += ". " + words
+	}
 	return a, nil
+}
+
+// short says that no shim of the kit goes where it has to.
+func (c *consideration) short(limited string) Advice {
+	return Advice{Verdict: Cannot, Reason: "the shims at hand do not reach: " + limited,
+		Causes: []string{"shims of that thickness", "the head marking and which way it counts", "the right set of gears and bearings for this housing"}}
+}
+
+// Large lash is over the limit by more than this many widths of the limits; a
+// plan that brings less of the ring gear's way than closingShare gives way to
+// closing most of it in one go. Common practice, no source.
+const (
+	largeLash    = 2.0
+	closingShare = 0.6
+	closingOver  = 1.02
+)
+
+// close plans for a large lash: the ring gear goes in by the lash over its answer
+// (0.7 and so), less a margin so that the steepest likely answer does not close it
+// altogether, as far as the stacks let it. Nothing is planned where the best plan
+// does as much; blocked says what stands in the way where it cannot go at all.
+func (c *consideration) close(best plan, caution estimate.Caution) (out plan, blocked string, err error) {
+	l := c.goal
+	if !c.ring.known || caution.OnlyPinion || c.ring.judged-l.High < largeLash*(l.High-l.Low) || c.doubt() != "" {
+		return plan{}, "", nil
+	}
+	_, answer := c.post.Answers()
+	want := min((c.ring.judged-(l.Low+l.High)/2)/unit.Length(answer.High), caution.Ring)
+	if best.ring.move >= closingShare*want {
+		return plan{}, "", nil
+	}
+	rings, err := c.builder().ring(want)
+	if err != nil {
+		return plan{}, "", err
+	}
+	out = plan{wanted: best.wanted}
+	for _, r := range rings {
+		if r.move > out.ring.move && r.move <= want*closingOver+grid(c.Sheet)/2 {
+			out.ring = r
+		}
+	}
+	if out.ring.move < 2*grid(c.Sheet) && best.ring.move <= 0 {
+		return plan{}, "the ring gear is wanted about " + c.length(round(want, grid(c.Sheet))) + " towards the pinion", nil
+	}
+	if out.ring.move <= best.ring.move {
+		return plan{}, "", nil
+	}
+	out.closing = want
+	return out, "", nil
+}
+
+// built says where the kit or the housing makes something else of a plan than
+// what was wanted.
+func (c *consideration) built(a *Advice, p plan) string {
+	if a.Verdict != Change && a.Verdict != Bracket {
+		return ""
+	}
+	var words []string
+	step := grid(c.Sheet)
+	if p.closing != 0 {
+		text := "the ring gear goes in by the lash less a margin, then read lash and pattern again"
+		if p.ring.move < p.closing-3*step {
+			text = "the ring gear goes in as far as its stacks allow, " + c.length(round(p.closing, step)) + " is wanted; then read lash and pattern again"
+		}
+		words = append(words, text)
+	} else if sign := unit.Length(c.Sheet.Pinion.Shim.Deeper()); c.now.Stacks.Pinion.Known && len(c.Sheet.Kit.Pinion) > 0 {
+		thinnest := c.Sheet.Kit.Pinion[0].Thickness
+		for _, l := range c.Sheet.Kit.Pinion {
+			thinnest = min(thinnest, l.Thickness)
+		}
+		wanted := c.now.Stacks.Pinion.Thickness + sign*p.wanted.pinion
+		if stands := c.now.Stacks.Pinion.Thickness + a.PinionShim; wanted < thinnest-step && stands > wanted+step {
+			words = append(words, "about "+c.length(round(wanted, step))+" of pinion shim is wanted, the thinnest in the kit is "+c.length(thinnest))
+		}
+	}
+	if sum := a.Left + a.Right; sum.Abs() > step/10 {
+		way := "more"
+		if sum < 0 {
+			way = "less"
+		}
+		words = append(words, "left and right together come "+c.length(sum.Abs())+" "+way+" by the leaves there are: that much "+way+" side preload")
+	}
+	return strings.Join(words, ". ")
+}
+
+// builder works with what is really in the housing.
+func (c *consideration) builder() builder {
+	if c.ours == nil {
+		c.ours = map[string]bool{}
+	}
+	return builder{sheet: c.Sheet, now: c.now.Stacks, ours: c.ours}
 }
 
 // choose looks for the plan of most worth: about the best change of both members,
 // and about the best change of the ring gear alone. effort weighs what taking a
 // member out is worth; must leaves "no change" out, where anything can be built.
 func (c *consideration) choose(caution estimate.Caution, effort float64, must bool) (plan, error) {
-	b := builder{sheet: c.Sheet, now: c.now.Stacks}
+	b := c.builder()
+	caution.Way = c.way()
 	best := plan{worth: math.Inf(-1), wanted: wanted{worth: math.Inf(-1)}}
 	only := caution
 	only.OnlyRing = true
@@ -122,6 +246,9 @@ func (c *consideration) choose(caution estimate.Caution, effort float64, must bo
 				if r.move != 0 {
 					u -= effort * ringEffort
 				}
+				if r.widens().Abs() > grid(c.Sheet)/10 {
+					u -= effort * preloadWorth
+				}
 				if u > best.worth {
 					best.pinion, best.ring, best.worth = p, r, u
 				}
@@ -157,7 +284,7 @@ func (c *consideration) house(a *Advice, best plan) error {
 	var parts []part
 	parts = append(append(parts, best.pinion.parts...), best.ring.parts...)
 	if len(best.pinion.parts) > 0 && c.Sheet.Preload.Coupled {
-		b := builder{sheet: c.Sheet, now: c.now.Stacks}
+		b := c.builder()
 		pack, err := b.preload(best.pinion.parts[0].change)
 		if err != nil {
 			return err

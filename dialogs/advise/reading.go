@@ -140,6 +140,7 @@ type patternRead struct {
 	off               int  // coordinates that are not
 	height            bool // every known coordinate root to top is where it belongs
 	crossed           bool // one flank high and the other low
+	oneEnd            bool // both flanks at the toe or both at the heel
 	sameEnd           bool // both flanks at the toe or both at the heel, and neither too high or low
 }
 
@@ -160,7 +161,8 @@ func readPattern(a Attempt, g estimate.Goal) patternRead {
 	}
 	if a.Drive.AlongKnown && a.Coast.AlongKnown && p.across {
 		d, c := a.Drive.Along-g.At[estimate.DriveAlong], a.Coast.Along-g.At[estimate.CoastAlong]
-		p.sameEnd = p.height && d*c > 0 && math.Abs(d) > 0.5 && math.Abs(c) > 0.5
+		p.oneEnd = d*c > 0 && math.Abs(d) > 0.5 && math.Abs(c) > 0.5
+		p.sameEnd = p.oneEnd && p.height
 	}
 	return p
 }

@@ -1,6 +1,8 @@
 package advise
 
 import (
+	"fmt"
+	"slices"
 	"sync"
 
 	"shimwright/calc/estimate"
@@ -68,20 +70,81 @@ func (ad *Adviser) Recommend(req Request) (Advice, error) {
 		return Advice{Verdict: More, Reason: "nothing is read yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
 	}
 	c := &consideration{Request: req, axle: ax, goal: req.goal(), now: req.Attempts[len(req.Attempts)-1]}
+	c.earlier = max(0, len(req.Attempts)-mostAttempts)
+	c.Attempts = req.Attempts[c.earlier:]
 	c.pattern = readPattern(c.now, c.goal)
-	if c.ring, err = req.lash(c.now); err != nil {
+	if c.ring, err = c.lash(c.places()); err != nil {
 		return Advice{}, err
 	}
 	e := estimate.Estimator{Prior: c.prior(), Errors: estimate.DefaultErrors(), Tightest: req.Sheet.Limits.JudgeBacklash != rules.JudgeMean}
-	if c.post, err = e.Fit(req.attempts()); err != nil {
+	if c.post, err = e.Fit(c.attempts()); err != nil {
 		return Advice{}, err
 	}
+	c.now.Stacks = c.standing()
 	a, err := c.decide()
 	if err != nil {
 		return Advice{}, err
 	}
+	if a.Pinion == 0 && a.Ring == 0 {
+		c.predictNow(&a)
+	}
+	if c.earlier > 0 {
+		a.Reason += fmt.Sprintf(". this is from the last %d of %d assemblies", len(c.Attempts), len(req.Attempts))
+	}
 	c.account(&a)
 	return a, nil
+}
+
+// mostAttempts is how many assemblies are worked with, the last ones: what an axle
+// answered longer ago says little more, and every one of them costs time.
+const mostAttempts = 10
+
+// places gives the backlash readings of what is in the housing. A single one joins
+// those that were read on the same assembly before it.
+func (c *consideration) places() Attempt {
+	a := c.now
+	if len(a.Backlash) != 1 {
+		return a
+	}
+	a.Backlash = slices.Clone(a.Backlash)
+	for i := len(c.Attempts) - 1; i > 0 && c.sameBuild(i); i-- {
+		a.Backlash = append(a.Backlash, c.Attempts[i-1].Backlash...)
+	}
+	return a
+}
+
+// sameBuild says whether attempt i is the assembly of the one before, read again.
+func (c *consideration) sameBuild(i int) bool {
+	a, before := c.Attempts[i], c.Attempts[i-1]
+	return !a.Reseated && (before.Pinion-a.Pinion).Abs() < 1e-6 && (before.Ring-a.Ring).Abs() < 1e-6
+}
+
+// standing gives the stacks that are really in the housing: as told, but for a
+// change that likely went the other way and was not put right since.
+func (c *consideration) standing() Stacks {
+	s := c.now.Stacks
+	h := c.post.Hypotheses[0]
+	if h.Kind != estimate.Slipped || h.Chance < 0.5 || h.Righted {
+		return s
+	}
+	for _, a := range c.Attempts[h.Attempt+1:] {
+		if a.Reseated {
+			return s
+		}
+	}
+	from, to := c.Attempts[h.Attempt-1].Stacks, c.Attempts[h.Attempt].Stacks
+	turn := func(now *Stack, from, to Stack) {
+		if really := now.Thickness - 2*(to.Thickness-from.Thickness); now.Known && from.Known && to.Known && really > 0 {
+			*now = Stack{Known: true, Thickness: really}
+		}
+	}
+	if h.Member == estimate.PinionMember {
+		turn(&s.Pinion, from.Pinion, to.Pinion)
+		return s
+	}
+	turn(&s.Left, from.Left, to.Left)
+	turn(&s.Right, from.Right, to.Right)
+	return s
 }
 
 // consideration is one request with what was found out about it.
@@ -93,6 +156,8 @@ type consideration struct {
 	ring    ringReading
 	pattern patternRead
 	post    *estimate.Posterior
+	ours    map[string]bool // see builder
+	earlier int             // assemblies before those that are worked with
 }
 
 // prior is the axle's, sharpened by the shop's memory, for a new or a used set.
@@ -154,9 +219,13 @@ func (c *consideration) decide() (Advice, error) {
 	case !c.ring.known && !c.pattern.any:
 		return Advice{Verdict: More, Reason: "nothing is read on this assembly yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
 	case c.ring.known && c.ring.judged > grossLash*c.goal.High:
+		where := "each shim is on its side"
+		if s.Carrier.By == rules.Adjusters {
+			where = "both adjusters are where they were counted to"
+		}
 		return c.change(estimate.Caution{OnlyRing: true}, func(a *Advice) {
 			a.Verdict = Bracket
-			a.Reason = "lash " + c.length(c.ring.judged) + " is a gross position error, not a fine adjustment: check that bearings and cups are seated and each shim is on its side, bring it near, then read the pattern"
+			a.Reason = "lash " + c.length(c.ring.judged) + " is a gross position error, not a fine adjustment: check that bearings and cups are seated and " + where + ", bring it near, then read the pattern"
 		})
 	case lashFine && c.pattern.fine && c.pattern.any && c.ring.Spread <= spreadLimit(s)+spreadRounding:
 		return c.good()
@@ -165,14 +234,18 @@ func (c *consideration) decide() (Advice, error) {
 	case lashFine && c.pattern.fine && c.pattern.any:
 		return c.spread(), nil
 	case lashFine && !c.pattern.any:
-		return Advice{Verdict: More, Backlash: same(c.ring.judged), Reason: "lash " + c.length(c.ring.judged) + " is inside; the pattern decides now", Causes: []string{"drive pattern", "coast pattern"}}, nil
-	case c.parted(c.pattern, lashFine) && c.firstParted():
-		return c.paintAgain(), nil
-	case c.parted(c.pattern, lashFine) && !c.misread() || c.hopeless():
+		return Advice{Verdict: More, Reason: "lash " + c.length(c.ring.judged) + " is inside; the pattern decides now", Causes: []string{"drive pattern", "coast pattern"}}, nil
+	case c.partedStays(lashFine):
 		return c.cannot(), nil
+	case c.parted(c.pattern, lashFine):
+		return c.paintAgain(), nil
+	case c.hopeless() && (c.again() || c.Alone || len(c.Attempts) > 2):
+		return c.cannot(), nil
+	case c.hopeless():
+		return c.paintAgain(), nil
 	case lashFine && c.pattern.drive && c.pattern.coast && c.enough():
 		if c.pattern.height || c.Alone {
-			return c.leave(), nil
+			return c.leave()
 		}
 		if !c.again() {
 			return c.paintOne(), nil
@@ -188,8 +261,6 @@ func (c *consideration) decide() (Advice, error) {
 
 func (c *consideration) length(l unit.Length) string { return c.Sheet.Units.Length(l) }
 
-func same(l unit.Length) Interval { return Interval{l, l, l} }
-
 // mixed is the chance that the flanks lie apart in a way no move brings together.
 func (c *consideration) mixed() float64 { return c.chanceOf(estimate.Mixed) }
 
@@ -203,12 +274,6 @@ func (c *consideration) chanceOf(k estimate.Kind) float64 {
 	return sum
 }
 
-// misread says that one of this assembly's patterns is likely read wrongly.
-func (c *consideration) misread() bool {
-	h := c.post.Hypotheses[0]
-	return h.Kind == estimate.Misread && h.Reading != estimate.LashReading && h.Attempt == len(c.Attempts)-1
-}
-
 // parted says that the flanks lie where no move brings both to the middle: one
 // high and the other low; or both at one end, with the right height and the lash
 // where it belongs, because the ring gear, which moves both ends, is bound by the
@@ -217,32 +282,37 @@ func (c *consideration) parted(p patternRead, lashFine bool) bool {
 	return p.crossed || p.sameEnd && lashFine
 }
 
-// firstParted says that the flanks part on this assembly, read once, and did not
-// on those before it: more likely a misread flank than a set that came apart.
-func (c *consideration) firstParted() bool {
-	seen := false
-	for _, a := range c.Attempts[:len(c.Attempts)-1] {
-		p := readPattern(a, c.goal)
-		if p.crossed || p.sameEnd {
-			return false
-		}
-		seen = seen || p.drive && p.coast
+// partedStays says that the flanks part and did so before: on the assembly just
+// before this one, or, both at one end with the lash inside, on any two that were
+// read. Once is more likely a misread flank than a set that no shim cures.
+func (c *consideration) partedStays(lashFine bool) bool {
+	if c.now.Sure || c.Alone && len(c.Attempts) == 1 {
+		return c.parted(c.pattern, lashFine)
 	}
-	return seen && !c.again()
+	n := len(c.Attempts)
+	if c.pattern.crossed && n > 1 {
+		before := readPattern(c.Attempts[n-2], c.goal)
+		return before.crossed && (c.now.Drive.Across-c.goal.At[1])*(c.Attempts[n-2].Drive.Across-c.goal.At[1]) > 0
+	}
+	if !c.pattern.oneEnd || !lashFine {
+		return false
+	}
+	seen := 0
+	for _, a := range c.Attempts[:n-1] {
+		ring, err := c.lash(a)
+		p := readPattern(a, c.goal)
+		if err == nil && ring.known && inLimits(c.goal, ring.judged) && p.oneEnd && a.Drive.Along*c.now.Drive.Along > 0 {
+			seen++
+		}
+	}
+	return c.pattern.sameEnd && seen > 0 || seen > 1
 }
 
 // again says that this assembly was read before, so that asking for another
 // reading leads nowhere.
 func (c *consideration) again() bool {
 	n := len(c.Attempts)
-	if c.now.Sure {
-		return true
-	}
-	if n < 2 || c.now.Reseated {
-		return false
-	}
-	before := c.Attempts[n-2]
-	return (before.Pinion-c.now.Pinion).Abs() < 1e-6 && (before.Ring-c.now.Ring).Abs() < 1e-6
+	return c.now.Sure || n > 1 && c.sameBuild(n-1)
 }
 
 // hopeless says that no change, however large and in however many steps, is
@@ -265,5 +335,5 @@ func (c *consideration) enough() bool {
 	if c.Alone && !c.pattern.height {
 		allowance, chance = carriesAim, surelyEnough
 	}
-	return len(c.Attempts) > 1 && c.pattern.off == 1 && c.post.ChanceNow(within(c.goal, allowance)) > chance
+	return len(c.Attempts) > 1 && c.pattern.off == 1 && c.ring.Spread <= spreadLimit(c.Sheet)+spreadRounding && c.post.ChanceNow(within(c.goal, allowance)) > chance
 }

@@ -7,6 +7,7 @@ import (
 
 	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
+	"shimwright/rules"
 )
 
 // explain gives a change its verdict and its reason in one line.
@@ -15,7 +16,7 @@ func (c *consideration) explain(a *Advice) {
 	var parts []string
 	switch {
 	case slipped:
-		parts = append(parts, "the last change went the other way: "+slip+". this goes from where the parts are now")
+		parts = append(parts, "the last change went the other way: "+slip+". this goes from where the parts are now"+c.standsWords())
 	case a.Doubt != "":
 		parts = append(parts, a.Doubt+" does not fit the other readings, take it again before building")
 	}
@@ -122,7 +123,7 @@ func (c *consideration) readingName(h estimate.Hypothesis) string {
 	if h.Attempt == len(c.Attempts)-1 {
 		return "the " + string(h.Reading)
 	}
-	return fmt.Sprintf("the %s of assembly %d", h.Reading, h.Attempt+1)
+	return fmt.Sprintf("the %s of assembly %d", h.Reading, h.Attempt+1+c.earlier)
 }
 
 // slip says which change likely went the other way.
@@ -131,10 +132,26 @@ func (c *consideration) slip() (string, bool) {
 	if h.Kind != estimate.Slipped || h.Chance < 0.5 || h.Attempt != len(c.Attempts)-1 {
 		return "", false
 	}
-	if h.Member == estimate.PinionMember {
+	switch {
+	case h.Member == estimate.PinionMember:
 		return "the pinion shim was thinned for thickened, or the reverse", true
+	case c.Sheet.Carrier.By == rules.Adjusters:
+		return "the adjusters were turned the wrong way", true
 	}
 	return "the ring gear's shims went to the wrong side", true
+}
+
+// standsWords says what stands in the housing by a slip, and to measure it.
+func (c *consideration) standsWords() string {
+	told := c.Attempts[len(c.Attempts)-1].Stacks
+	really := c.now.Stacks
+	switch {
+	case told.Pinion.Thickness != really.Pinion.Thickness:
+		return ", with " + c.length(really.Pinion.Thickness) + " of pinion shim in there: mike the stack before it goes back in"
+	case told.Left.Thickness != really.Left.Thickness || told.Right.Thickness != really.Right.Thickness:
+		return ", with left " + bareNumber(c.length(really.Left.Thickness)) + " and right " + c.length(really.Right.Thickness) + " in there: put them on the right side and mike both stacks"
+	}
+	return ""
 }
 
 // patternWords says where the patterns are.
@@ -228,9 +245,9 @@ func (c *consideration) hypothesis(h estimate.Hypothesis) string {
 	case estimate.Misread:
 		return c.readingName(h) + " is wrong"
 	case estimate.Slipped:
-		return fmt.Sprintf("the %s change before assembly %d went the other way", h.Member, h.Attempt+1)
+		return fmt.Sprintf("the %s change before assembly %d went the other way", h.Member, h.Attempt+1+c.earlier)
 	case estimate.Unseated:
-		return fmt.Sprintf("something did not seat in assembly %d", h.Attempt+1)
+		return fmt.Sprintf("something did not seat in assembly %d", h.Attempt+1+c.earlier)
 	}
 	return "flanks that no shim brings together"
 }
