@@ -3,11 +3,8 @@ package main
 import (
 	"log/slog"
 	"net"
-	"net/url"
-	"os"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"strings"
 
 	"github.com/mattermost/mattermost/server/public/model"
@@ -16,7 +13,6 @@ import (
 	"shimwright/bot"
 	"shimwright/bot/discord"
 	"shimwright/bot/mattermost"
-	"shimwright/bot/store/redisstore"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/rules"
@@ -63,13 +59,12 @@ type groupRole struct {
 }
 
 type mattermostConfig struct {
-	url, token     string
-	channels       []string
-	rulesChannel   string
-	calledAt       string // where the server reaches this program; empty: it does not
-	listen         string
-	slashTokens    []string
-	plainTextToken bool // the address is http and not this machine
+	url, token   string
+	channels     []string
+	rulesChannel string
+	calledAt     string // where the server reaches this program; empty: it does not
+	listen       string
+	slashTokens  []string
 }
 
 type discordConfig struct {
@@ -190,72 +185,6 @@ func (r *configReader) quiet(n *yaml.Node) {
 		rules.May("no_pictures", r.Yes("no_pictures", &q.noPictures)),
 		rules.May("no_buttons", r.Yes("no_buttons", &q.noButtons)),
 	)
-}
-
-func (r *configReader) store(n *yaml.Node) {
-	s := &r.c.store
-	given := r.Mapping(n, "store",
-		rules.May("file", r.path("file", &s.file)),
-		rules.May("redis", r.redis),
-	)
-	if given["file"] != nil && given["redis"] != nil {
-		r.Mistake(given["redis"], "keep one of them", "jobs are kept in a file or in redis, not in both")
-	}
-}
-
-func (r *configReader) redis(n *yaml.Node) {
-	s := &r.c.store
-	password, sentinelPassword := r.secret("password", &s.password), r.secret("sentinel_password", &s.sentinelPassword)
-	given := r.Mapping(n, "redis", append(append([]rules.Field{
-		rules.Must("addresses", func(n *yaml.Node) { r.List(n, "addresses", r.address) }),
-		rules.May("sentinel", r.Text("sentinel", 100, &s.sentinel)),
-		rules.May("cluster", r.Yes("cluster", &s.cluster)),
-		rules.May("database", r.Count("database", 0, 1023, &s.database)),
-		rules.May("user", r.Text("user", 100, &s.user)),
-		rules.May("sentinel_user", r.Text("sentinel_user", 100, &s.sentinelUser)),
-		rules.May("tls", r.Yes("tls", &s.tls)),
-		rules.May("prefix", r.Text("prefix", 40, &s.prefix)),
-	}, password.fields...), sentinelPassword.fields...)...)
-	password.read(given)
-	sentinelPassword.read(given)
-	switch {
-	case given["sentinel"] != nil && s.cluster:
-		r.Mistake(given["sentinel"], "keep one of them", "a redis is found through sentinels or is a cluster, not both")
-	case s.cluster && s.database != 0:
-		r.Mistake(given["database"], "leave it out", "a cluster has database 0 alone")
-	case len(s.addresses) > 1 && s.sentinel == "" && !s.cluster:
-		r.Mistake(given["addresses"], "add cluster: yes, or sentinel: with the name of the group", "several addresses, and not what they are")
-	}
-	if s.prefix == "" {
-		s.prefix = redisstore.DefaultPrefix
-	} else if strings.ContainsFunc(s.prefix, func(c rune) bool { return !prefixRune(c) }) {
-		r.Mistake(given["prefix"], "", "prefix may have letters, digits and - _ . : in it")
-	}
-	if s.password != "" && !s.tls {
-		for _, a := range s.addresses {
-			if host, _, _ := net.SplitHostPort(a); !loopbackHost(host) && !privateHost(host) {
-				r.Look(given["addresses"], "add tls: yes", "the password goes to %s unencrypted", a)
-			}
-		}
-	}
-}
-
-func prefixRune(c rune) bool {
-	return c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || strings.ContainsRune("-_.:", c)
-}
-
-func (r *configReader) address(n *yaml.Node) {
-	var a string
-	r.Text("an address", 260, &a)(n)
-	if a == "" {
-		return
-	}
-	host, port, err := net.SplitHostPort(a)
-	if err != nil || host == "" || port == "" {
-		r.Mistake(n, "write host:port, for example 127.0.0.1:6379", "%q is no address", a)
-		return
-	}
-	r.c.store.addresses = append(r.c.store.addresses, a)
 }
 
 func (r *configReader) person(n *yaml.Node) {
@@ -384,169 +313,4 @@ func loopbackHost(host string) bool {
 func privateHost(host string) bool {
 	ip := net.ParseIP(host)
 	return ip != nil && ip.IsPrivate() || ip == nil && !strings.Contains(host, ".")
-}
-
-// secretKeys are the keys of one secret in a mapping.
-type secretKeys struct {
-	r      *configReader
-	what   string
-	to     *string
-	fields []rules.Field
-	from   struct{ env, file string }
-}
-
-// secret makes the keys NAME_env and NAME_file, and refuses NAME itself. Its value
-// is there after read.
-func (r *configReader) secret(what string, to *string) *secretKeys {
-	s := &secretKeys{r: r, what: what, to: to}
-	s.fields = []rules.Field{
-		rules.May(what, func(n *yaml.Node) {
-			r.Mistake(n, "write "+what+"_env: with the name of an environment variable, or "+what+"_file: with a file; and make a new one, this one has been read", "a %s does not belong in this file", what)
-		}),
-		rules.May(what+"_env", r.Text(what+"_env", 1000, &s.from.env)),
-		rules.May(what+"_file", r.path(what+"_file", &s.from.file)),
-	}
-	return s
-}
-
-var envName = regexp.MustCompile(`^[A-Za-z_][A-Za-z0-9_]*$`)
-
-// read fetches the secret, and says whether the mapping names one.
-func (s *secretKeys) read(given map[string]*yaml.Node) bool {
-	env, file := given[s.what+"_env"], given[s.what+"_file"]
-	if given[s.what] != nil {
-		return true
-	}
-	switch {
-	case env != nil && file != nil:
-		s.r.Mistake(file, "keep one of them", "%s_env and %s_file are both given", s.what, s.what)
-	case env != nil && s.from.env != "":
-		if !envName.MatchString(s.from.env) {
-			s.r.Mistake(env, "write the name alone, for example SHOP_TOKEN", "%s_env is not the name of an environment variable", s.what)
-			return true
-		}
-		*s.to = strings.TrimSpace(s.r.getenv(s.from.env))
-		if *s.to == "" {
-			// The name is not repeated: somebody may have put the secret itself here.
-			s.r.Mistake(env, "set it for the service that starts shimwright, for example in its environment file", "the environment variable that %s_env names is not set", s.what)
-		}
-	case file != nil && s.from.file != "":
-		text, hint, err := readSecret(s.from.file)
-		if err != "" {
-			s.r.Mistake(file, hint, "%s: %s", s.from.file, err)
-		}
-		*s.to = text
-	}
-	return env != nil || file != nil
-}
-
-// readSecret reads a file that only its owner, and perhaps a group, can read.
-func readSecret(file string) (text, hint, fault string) {
-	data, err := readBounded(file)
-	if err != nil {
-		return "", "let it be readable for the user shimwright runs as", "the file cannot be read: " + err.Error()
-	}
-	if info, err := os.Stat(file); err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o027 != 0 {
-		return "", "chmod 600 " + file, "everybody on this machine can read or change it"
-	}
-	text = strings.TrimSpace(string(data))
-	switch {
-	case text == "":
-		return "", "put the token into it, alone", "the file is empty"
-	case strings.ContainsAny(text, "\n\r"):
-		return "", "put the token into it, alone", "the file has several lines"
-	}
-	return text, "", ""
-}
-
-func (r *configReader) platforms(n *yaml.Node) {
-	r.Mapping(n, "platforms",
-		rules.May("mattermost", r.readMattermost),
-		rules.May("discord", r.readDiscord),
-	)
-	if n.Kind == yaml.MappingNode && len(n.Content) == 0 {
-		r.Mistake(n, "add mattermost: or discord:", "there is no platform to talk on")
-	}
-}
-
-func (r *configReader) readMattermost(n *yaml.Node) {
-	m := &mattermostConfig{}
-	r.c.mattermost = m
-	var slash string
-	token, slashToken := r.secret("token", &m.token), r.secret("slash_token", &slash)
-	given := r.Mapping(n, "mattermost", append(append([]rules.Field{
-		rules.Must("url", r.Text("url", 500, &m.url)),
-		rules.May("channels", r.channels(mattermost.Name, &m.channels)),
-		rules.May("rules_channel", r.id(mattermost.Name, "rules_channel", &m.rulesChannel)),
-		rules.May("called_at", r.Text("called_at", 500, &m.calledAt)),
-		rules.May("listen", r.Text("listen", 260, &m.listen)),
-	}, token.fields...), slashToken.fields...)...)
-	if !token.read(given) && n.Kind == yaml.MappingNode {
-		r.Mistake(n, "add token_env: or token_file:", "mattermost has no token")
-	}
-	if slashToken.read(given) && m.calledAt == "" && given["called_at"] == nil {
-		r.Mistake(n, "add called_at: and listen:, or leave the slash command out", "a slash command is of no use where the server does not reach this program")
-	}
-	m.slashTokens = strings.Fields(slash)
-	if u := r.web(given["url"], m.url); u != nil && u.Scheme == "http" && !loopbackHost(u.Hostname()) {
-		m.plainTextToken = true
-		r.Look(given["url"], "use https, unless the network between is the shop's own", "the token goes to %s unencrypted", u.Host)
-	}
-	r.web(given["called_at"], m.calledAt)
-	switch at, listen := given["called_at"], given["listen"]; {
-	case at != nil && listen == nil:
-		r.Mistake(at, "add listen: with the address to listen on, for example 127.0.0.1:8090", "called_at without listen")
-	case at == nil && listen != nil:
-		r.Mistake(listen, "add called_at: with the address at which the server reaches it", "listen without called_at")
-	case listen != nil && m.listen != "":
-		if _, port, err := net.SplitHostPort(m.listen); err != nil || port == "" {
-			r.Mistake(listen, "write host:port, for example 127.0.0.1:8090", "%q is no address", m.listen)
-		}
-	}
-}
-
-// web checks an address of the web, nil where it is none.
-func (r *configReader) web(n *yaml.Node, text string) *url.URL {
-	if n == nil || text == "" {
-		return nil
-	}
-	u, err := url.Parse(text)
-	if err != nil || u.Scheme != "http" && u.Scheme != "https" || u.Host == "" || u.User != nil || u.RawQuery != "" || u.Fragment != "" {
-		r.Mistake(n, "write it like https://chat.example.org", "%q is no address of the web", text)
-		return nil
-	}
-	return u
-}
-
-func (r *configReader) channels(on string, to *[]string) func(*yaml.Node) {
-	return func(n *yaml.Node) {
-		r.List(n, "channels", func(n *yaml.Node) {
-			var id string
-			if r.id(on, "a channel", &id)(n); id != "" {
-				*to = append(*to, id)
-			}
-		})
-	}
-}
-
-func (r *configReader) readDiscord(n *yaml.Node) {
-	d := &discordConfig{}
-	r.c.discord = d
-	token := r.secret("token", &d.token)
-	given := r.Mapping(n, "discord", append([]rules.Field{
-		rules.Must("guild", r.id(discord.Name, "guild", &d.guild)),
-		rules.May("channels", r.channels(discord.Name, &d.channels)),
-		rules.May("rules_channel", r.id(discord.Name, "rules_channel", &d.rulesChannel)),
-		rules.May("message_content", r.Yes("message_content", &d.messageContent)),
-		rules.May("base", r.Text("base", 260, &d.base)),
-	}, token.fields...)...)
-	if !token.read(given) && n.Kind == yaml.MappingNode {
-		r.Mistake(n, "add token_env: or token_file:", "discord has no token")
-	}
-	if strings.HasPrefix(d.token, "Bot ") || strings.ContainsAny(d.token, " \t") {
-		r.Mistake(n, "give the token alone, without the word Bot", "the token of discord has a space in it")
-	}
-	if u := r.web(given["base"], d.base); u != nil && !loopbackHost(u.Hostname()) {
-		r.Mistake(given["base"], "leave it out for Discord itself; it is for tests", "base is not on this machine, and the token would go there")
-	}
 }

@@ -151,9 +151,19 @@ func TestConfigKeysAreDescribed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	source, err := os.ReadFile("config.go")
+	files, err := filepath.Glob("config*.go")
 	if err != nil {
 		t.Fatal(err)
+	}
+	var source []byte
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasSuffix(file, "_test.go") {
+			source = append(source, text...)
+		}
 	}
 	keys := map[string]bool{}
 	for _, m := range regexp.MustCompile(`rules\.(?:May|Must)\("(\w+)"`).FindAllSubmatch(source, -1) {

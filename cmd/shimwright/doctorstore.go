@@ -120,7 +120,6 @@ func (e *examination) redis(ctx context.Context) {
 		e.add(wrong, redisDo(err), "redis at %s does not answer: %v", name, err)
 		return
 	}
-	one := func(ctx context.Context, c redis.Cmdable) { e.redisServer(ctx, name, c) }
 	if cluster, ok := client.(*redis.ClusterClient); ok {
 		// One after the other: findings are in order.
 		var masters []*redis.Client
@@ -135,7 +134,7 @@ func (e *examination) redis(ctx context.Context) {
 			e.redisServer(ctx, c.Options().Addr, c)
 		}
 	} else {
-		one(ctx, client)
+		e.redisServer(ctx, name, client)
 	}
 	key := e.c.store.prefix + ".doctor"
 	if err := client.Set(ctx, key, "1", time.Minute).Err(); err != nil {

@@ -231,6 +231,42 @@ func TestServeAgain(t *testing.T) {
 	}
 }
 
+// A hundred messages, half on each platform, while connections are cut again and
+// again: each is answered once.
+func TestServeThroughDrops(t *testing.T) {
+	const each, every = 50, 10
+	mm, dc := newMattermostGroup(t), newDiscordGroup(t)
+	startService(t, chatConfig(t, mm, dc, ""))
+	until(t, "on both platforms", func() bool { return mm.online() && dc.online() })
+	var both sync.WaitGroup
+	for _, c := range []struct {
+		group
+		drop func()
+	}{{mm, mm.server.Drop}, {dc, dc.server.Drop}} {
+		both.Go(func() {
+			for i := range each {
+				c.say("ann", "", "what is lash?")
+				if i%every == every/2 {
+					c.drop()
+				}
+			}
+		})
+	}
+	both.Wait()
+	for _, g := range []group{mm, dc} {
+		untilWithin(t, 4*soon, fmt.Sprintf("answering all on %T", g), func() bool { return len(g.posts("")) >= each })
+		until(t, "back", g.online)
+		g.say("ann", "", "jobs") // answered last: whatever came twice comes before
+		until(t, "answering the last", func() bool {
+			posts := g.posts("")
+			return strings.HasPrefix(plain(posts[len(posts)-1].rows), "no job is open")
+		})
+		if n := len(g.posts("")); n != each+1 {
+			t.Errorf("%d answers to %d messages", n, each+1)
+		}
+	}
+}
+
 // Rules with a mistake are told to the rules channels, and the ones before stay.
 func TestServeTellsOfRules(t *testing.T) {
 	mm, dc := newMattermostGroup(t), newDiscordGroup(t)

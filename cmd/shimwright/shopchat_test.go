@@ -519,9 +519,14 @@ func differ(console, here string) string {
 // until waits for what a fake shows.
 func until(t testing.TB, what string, ok func() bool) {
 	t.Helper()
+	untilWithin(t, soon, what, ok)
+}
+
+func untilWithin(t testing.TB, limit time.Duration, what string, ok func() bool) {
+	t.Helper()
 	tick := time.NewTicker(2 * time.Millisecond)
 	defer tick.Stop()
-	timeout := time.After(soon)
+	timeout := time.After(limit)
 	for !ok() {
 		select {
 		case <-tick.C:
