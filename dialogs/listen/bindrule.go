@@ -399,7 +399,7 @@ func (b *binder) gearTalk(c *clause, i int) bool {
 		return true
 	}
 	for _, o := range b.clauses {
-		if hasTag(o.items, qTeeth) || hasAnyText(o.items, "hunting", "ratio", "tooth count") {
+		if hasTag(o.items, qTeeth) || hasAnyText(o.items, "hunting", "hunt", "hunts", "ratio", "tooth count") {
 			return true
 		}
 	}
@@ -445,7 +445,9 @@ func teethPair(g *group, named bool) bool {
 func wasBefore(c *clause, i int) bool {
 	for k := i - 1; k >= 0 && k >= i-3; k-- {
 		switch c.items[k].text {
-		case "was", "were", "from", "originally", "earlier", "previously", "used", "started", "initially":
+		case "started", "initially":
+			return c.items[i].group == nil || c.items[i].group.positions[0] == "" // "started at bolt 1 with 7"
+		case "was", "were", "from", "originally", "earlier", "previously", "used":
 			return true
 		}
 		if !c.items[k].tags.has(light) {

@@ -303,7 +303,7 @@ func why(items []item, i int) skip {
 	case whole && unit == noUnit && next == "set" && prev == "-" && prevGlued:
 	case whole && unit == noUnit && countNouns[next] && !nextIsQuantityValue(items, i) && !leafValue(items, i) && !stateBehind(items, i):
 		return skipCount
-	case whole && unit == noUnit && isPlainWord(items, i+1) && items[i+1].tags.empty() && strings.HasSuffix(next, "s") && len(next) > 4 && !strings.HasSuffix(next, "ss") && !nextGlued && notAfterNumber(next):
+	case whole && unit == noUnit && isPlainWord(items, i+1) && items[i+1].tags.empty() && strings.HasSuffix(next, "s") && len(next) > 4 && !strings.HasSuffix(next, "ss") && !nextGlued && notAfterNumber(next) && !(isSign(items, i-1, "/:") && it.glued):
 		return skipCount
 	case whole && v == 24 && next == "/" && isWord(items, i+2, "7"), whole && v == 7 && prev == "/" && isWord(items, i-2, "24"),
 		whole && v == 50 && (next == "/" && isWord(items, i+2, "50") || prev == "/" && isWord(items, i-2, "50")):

@@ -1,5 +1,7 @@
 package listen
 
+import "strings"
+
 var quantityTags = []tag{
 	qTotalDrag, qBreakaway, qSpread, qBacklash, qCarrierPreload, qCaseSpread, qEndPlay, qRunout, qChecking, qMark, qDepth, qHeight, qMatch,
 	qDrag, qShim, qAdjuster, qNoise, qTemp, qDistance, qTeeth, qTorque,
@@ -66,6 +68,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	}
 	switch q {
 	case qMark:
+		if strings.HasSuffix(it.text, "number") && soonLong(c.items, i+1) && ringNumber(b.clauses) {
+			return qMatch // "ring number 311, pinion number 318"
+		}
 		if weakMark[it.text] && !nearPinion(c.items, i) && !(i+1 < len(c.items) && signedFigure(c.items, i+1)) {
 			return none
 		}
@@ -181,6 +186,16 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		return qNoise
 	}
 	return q
+}
+
+// ringNumber: the ring gear has a number of its own in the message.
+func ringNumber(clauses []clause) bool {
+	for _, c := range clauses {
+		if hasTag(c.items, pRing) && hasAnyText(c.items, "number", "numbers") {
+			return true
+		}
+	}
+	return false
 }
 
 // variesBy: "lash only varies 2 thou", "backlash is all over by 3": a change round

@@ -276,6 +276,10 @@ func (a *analysis) rivals() {
 			if k == i || o.q != none || o.moods != 0 || len(o.g.values) != 1 || a.clauses[o.clause].sentence != a.clauses[b.clause].sentence || !compatible(b.q, o.g) || o.g.values[0].point != b.g.values[0].point || o.g.values[0].sign != 0 {
 				continue
 			}
+			if w := o.mods.which; w != "" && w != b.mods.which && b.mods.which == "before_teardown" {
+				a.bounds[k].q = b.q // "came apart with 13 lash, new gears show 9"
+				continue
+			}
 			x, y := o.g.values[0].val, b.g.values[0].val
 			if x > 0 && y > 0 && x != y && x < 4*y && y < 4*x {
 				b.g = &group{values: b.g.values, positions: b.g.positions, unit: b.g.unit, text: b.g.text + " or " + o.g.text, inexact: true}
@@ -485,6 +489,9 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 	const blocked = moodQuestion | moodIf | moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
 	if b.moods&blocked != 0 || b.g.unit != noUnit {
 		return Ask{}, false
+	}
+	if c := a.clauses[b.clause]; len(b.g.values) == 1 && b.g.values[0].small() && b.item > 0 && isWord(c.items, b.item-1, "got", "getting", "get", "reads") && a.shop() {
+		return Ask{Text: "what measures " + b.g.text + "?", Choices: []string{"backlash " + b.g.text, "runout " + b.g.text}}, true // "got 0,24 and coast at the heel"
 	}
 	strange := 0
 	for _, c := range a.clauses {

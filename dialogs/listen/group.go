@@ -117,7 +117,7 @@ func readElement(items []item, i int) (element, bool) {
 	if k < len(items) && items[k].kind == placeItem {
 		e.pos = items[k].pos
 		k++
-		for n := 0; k < len(items) && n < 4 && (isSign(items, k, ":=-,.@(") || items[k].kind == phraseItem && items[k].tags.has(light)); n++ {
+		for n := 0; k < len(items) && n < 4 && (isSign(items, k, ":=-,.@(") || isWord(items, k, "gave", "gives", "showed", "made") || items[k].kind == phraseItem && items[k].tags.has(light)); n++ {
 			k++
 		}
 	}

@@ -188,7 +188,7 @@ func cantBeOld(c *clause) bool {
 }
 
 // whichVerb are words that may follow "old" or "new" without being what is old.
-var whichVerb = wordSet("measured reads miked comes stamped etched head one ones says said")
+var whichVerb = wordSet("gears gear gearset set measured reads miked comes stamped etched head one ones says said")
 
 func orText(a, b string) string {
 	if a != "" {

@@ -89,18 +89,34 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return -1, tense, false
 	case isWord(items, i, "dropped", "cut") && byAmount(items, i+1):
 		return -1, tense, false
+	case it.text == "dropped" && intoPlace(items, i+1):
+		return 1, tense, false // "dropped a 5 thou leaf in behind the head"
 	case it.text == "dropped" && (figureWithin(items, i+1, 2)) && !isWord(items, i+1, "to"):
 		return -1, tense, false
 	case it.text == "add" && isWord(items, i+1, "up", "up to"):
 		return 0, 0, false
-	case it.tags.has(vAdd) && it.text != "plus":
+	case it.tags.has(vAdd) && it.text != "plus" && it.text != "gave":
 		return 1, tense, false
 	case it.tags.has(vSwap):
 		return 3, tense, false
+	case it.text == "gave" && i+1 < len(items) && items[i+1].group != nil && placeBetween(items, i+1, len(items)) == none:
+		return 0, 0, false // "bolt 4 gave 8"
 	case it.text == "gave":
 		return 1, tense, false
 	}
 	return 0, 0, false
+}
+
+// intoPlace: "a 5 thou leaf in behind the head".
+func intoPlace(items []item, i int) bool {
+	figure := false
+	for k := i; k+1 < len(items) && k < i+6; k++ {
+		figure = figure || items[k].group != nil
+		if items[k].text == "in" && figure {
+			return placeOf(items[k+1]) == pPinion || isWord(items, k+1, "behind", "under", "on")
+		}
+	}
+	return false
 }
 
 // byAmount: "dropped the pinion shim by 3".

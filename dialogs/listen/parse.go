@@ -162,6 +162,9 @@ func (a *analysis) weigh(depth int) Utterance {
 	if a.in.Sender == Mentor && len(a.moves.pending) > 0 && len(a.moves.done) == 0 && decision == "" && !allAsk(a.clauses) || a.in.Sender == Mentor && decision == "" && a.tellsToDo() {
 		decision = DecisionRequest // a change asked for; it is done when the technician says so
 	}
+	if decision == DecisionRedo && len(a.moves.pending) > 0 && a.tellsToDo() {
+		decision = DecisionRequest // a change, and a new pattern after it
+	}
 	breakIn := a.breakIn()
 
 	if c, ok := a.completed(depth); ok {

@@ -130,6 +130,21 @@ func (p *patternFinder) sideAt(c clause, i int) tag {
 	return none
 }
 
+// meantLater: the sentence goes on with what was meant instead.
+func (p *patternFinder) meantLater(c clause, i int) bool {
+	if hasAnyText(c.items[i:], "meant", "mean") {
+		return true
+	}
+	after := false
+	for _, o := range p.clauses {
+		after = after || len(o.items) > 0 && o.items[0].a > c.items[i].a
+		if after && o.sentence == c.sentence && hasAnyText(o.items, "meant", "mean") {
+			return true
+		}
+	}
+	return false
+}
+
 // next3Place: a place on the tooth stands at i: "drive to the heel".
 func next3Place(items []item, i int) bool {
 	return i < len(items) && items[i].tags.hasAny(lToe, lHeel, cCenter, fFace, fFlank)
@@ -439,7 +454,7 @@ func (p *patternFinder) placeAt(c clause, i int) (place, bool) {
 		return pl, false
 	}
 	// "i said toe i meant heel"
-	if hasAnyText(c.items[max(0, i-3):i], "said", "typed", "wrote") && hasAnyText(c.items[i:], "meant", "mean") {
+	if hasAnyText(c.items[max(0, i-3):i], "said", "typed", "wrote") && p.meantLater(c, i) {
 		return pl, false
 	}
 	// "went from heel to centre", "toe's gone"
