@@ -174,6 +174,8 @@ func (c *consideration) built(a *Advice, p plan) string {
 			text = "the ring gear goes in as far as its stacks allow, " + c.length(round(p.closing, step)) + " is wanted; then read lash and pattern again"
 		}
 		words = append(words, text)
+	} else if p.ring.move.Abs() < p.wanted.ring.Abs()-3*step && p.ring.move*p.wanted.ring > 0 && c.now.Stacks.Left.Known {
+		words = append(words, "the ring gear goes as far as its stacks allow, about "+c.length(round(p.wanted.ring.Abs(), step))+" is wanted")
 	} else if sign := unit.Length(c.Sheet.Pinion.Shim.Deeper()); c.now.Stacks.Pinion.Known && len(c.Sheet.Kit.Pinion) > 0 {
 		thinnest := c.Sheet.Kit.Pinion[0].Thickness
 		for _, l := range c.Sheet.Kit.Pinion {

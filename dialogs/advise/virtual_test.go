@@ -221,11 +221,26 @@ func newBench(s *rules.Sheet, t truth, tr trouble, rng *rand.Rand) *bench {
 	if middle < unit.MM(0.3) {
 		middle = unit.Thou(32) // a kit of thin leaves
 	}
-	b.stacks.Pinion = thick(s.Kit.Pinion, middle+unit.MM(0.45))
+	stack := middle + unit.MM(0.45)
+	if s.Kit.Pinion[0].Thickness > unit.MM(0.3) {
+		// No thin leaves to add: the kit ends with its thickest shim.
+		stack = s.Kit.Pinion[len(s.Kit.Pinion)/2].Thickness + unit.MM(b.depth0/2)*unit.Length(s.Pinion.Shim.Deeper())
+	}
+	b.stacks.Pinion = thick(s.Kit.Pinion, stack)
 	if s.Carrier.By != rules.Adjusters {
 		side := max(s.Carrier.MinimumStack+unit.Thou(65), unit.Thou(80))
-		b.stacks.Left = thick(s.Kit.Side, side)
-		b.stacks.Right = b.stacks.Left
+		apart := unit.Length(0)
+		if s.Carrier.MaxLeaves > 0 && s.Carrier.MaxLeaves <= 3 {
+			// One thick shim a side: the kit ends with it, so the sides stand about its
+			// middle with half the way to go on either hand.
+			side = s.Kit.Side[len(s.Kit.Side)/2+1].Thickness
+			apart = unit.MM(b.ring0 / 2)
+			if s.Ring.Side == rules.Right {
+				apart = -apart
+			}
+		}
+		b.stacks.Left = thick(s.Kit.Side, side+apart)
+		b.stacks.Right = thick(s.Kit.Side, side-apart)
 	}
 	if len(s.Kit.Preload) > 0 && s.Preload.Coupled {
 		b.stacks.Preload = thick(s.Kit.Preload, unit.Thou(60))
