@@ -309,3 +309,17 @@ func TestTheShopRemembers(t *testing.T) {
 	}
 	has(t, ask("why"), "1 finished job")
 }
+
+func TestSlipsOfTheThumbOpenAndAnswer(t *testing.T) {
+	d := newDesk(t)
+	s := dialogs.Said{ID: "m1", By: people["ann"], Text: "opn lapwing rear whine"}
+	if r := d.Door(s, dialogs.View{}); r.Open == nil || r.Open.Sheet != "lapwing" || r.Open.Title != "rear whine" {
+		t.Errorf("%q opens %+v, want lapwing", s.Text, r.Open)
+	}
+	s.Text = "often lapwing breaks"
+	if r := d.Door(s, dialogs.View{}); r.Open != nil {
+		t.Errorf("%q opened a job", s.Text)
+	}
+	k := open(t, "lapwing")
+	has(t, k.play("ann> nw"), "gear set new")
+}

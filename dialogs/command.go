@@ -17,7 +17,7 @@ func (t *turn) shortcut(text string) (bool, error) {
 	}
 	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
 	for i, option := range t.field.Options {
-		if answer != strconv.Itoa(i+1) && answer != option {
+		if answer != strconv.Itoa(i+1) && answer != option && !(len(t.field.Choice) > 0 && slipOf(answer, option)) {
 			continue
 		}
 		if len(t.field.Choice) == 0 {

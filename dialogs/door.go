@@ -48,6 +48,11 @@ type Opening struct {
 func (d *Desk) Door(s Said, v View) DoorReply {
 	u := d.Listen(listen.Input{Text: s.Text, Units: s.By.Units, Sender: senderOf(s.By.Role), Context: s.Context})
 	if u.Command == nil {
+		if first, rest, _ := strings.Cut(strings.TrimSpace(s.Text), " "); slipOf(strings.ToLower(first), "open") {
+			if sheet, _, _ := strings.Cut(rest, " "); d.known(sheet) {
+				return d.open(rest, v) // "opn lapwing"
+			}
+		}
 		return d.outside(s, u, v)
 	}
 	rest := strings.TrimSpace(u.Command.Rest)
@@ -72,6 +77,29 @@ func (d *Desk) Door(s Said, v View) DoorReply {
 		return handled(glossary(rest))
 	}
 	return d.outside(s, u, v)
+}
+
+// known says whether a word is the name of a sheet.
+func (d *Desk) known(word string) bool {
+	_, err := d.Sheets.Sheet(strings.ToLower(strings.Trim(word, ",.:;")))
+	return err == nil
+}
+
+// slipOf says whether a word is another with one letter wrong, lost or added.
+func slipOf(word, meant string) bool {
+	a, b := []rune(word), []rune(meant)
+	if len(a) < 2 || len(b) < 3 || len(a)-len(b) > 1 || len(b)-len(a) > 1 {
+		return false
+	}
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	j := 0
+	for j < len(a)-i && j < len(b)-i && a[len(a)-1-j] == b[len(b)-1-j] {
+		j++
+	}
+	return len(a)-i-j <= 1 && len(b)-i-j <= 1
 }
 
 func handled(lines ...string) DoorReply {
@@ -132,7 +160,7 @@ func (d *Desk) open(rest string, v View) DoorReply {
 				}
 			}
 		}
-		return handled(err.Error()+".", "sheets: "+strings.Join(names, ", "))
+		return handled(err.Error(), "sheets: "+strings.Join(names, ", "))
 	}
 	return DoorReply{Handled: true, Open: &Opening{Sheet: sheet.Name, Title: clip(strings.Trim(title, " ,.:;"), 120)}}
 }

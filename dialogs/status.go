@@ -23,6 +23,15 @@ func (t *turn) status() []string {
 		lines = append(lines, fmt.Sprintf("trial %d, %s", tr.No, t.buildLine()))
 	}
 	lines = append(lines, t.readingLines(tr)...)
+	if !tr.read() {
+		found := &Trial{Backlash: j.slot(FoundBacklash), Drive: j.slot(FoundDrive), Coast: j.slot(FoundCoast)}
+		for _, words := range t.readingLines(found) {
+			lines = append(lines, "as found: "+words)
+		}
+		if old := t.history()[1:]; len(old) > 0 {
+			lines = append(lines, old[0])
+		}
+	}
 	for _, w := range j.Stops() {
 		lines = append(lines, "on hold: "+w.Text)
 	}
