@@ -13,7 +13,7 @@ import (
 const (
 	pinionEffort = 0.02
 	ringEffort   = 0.008
-	preloadWorth = 0.05 // of left and right together staying what they are
+	preloadWorth = 0.20 // of left and right together staying what they are
 )
 
 // widens is by how much left and right together change.
@@ -124,6 +124,8 @@ const (
 	largeLash    = 2.0
 	closingShare = 0.6
 	closingOver  = 1.02
+
+	closingEnough = 0.9 // share of the wanted way from which the stacks are not said to be short
 )
 
 // close plans for a large lash: the ring gear goes in by the lash over its answer
@@ -170,13 +172,14 @@ func (c *consideration) built(a *Advice, p plan) string {
 	step := grid(c.Sheet)
 	if p.closing != 0 {
 		text := "the ring gear goes in by the lash less a margin, then read lash and pattern again"
-		if p.ring.move < p.closing-3*step {
+		if p.ring.move < min(closingEnough*p.closing, p.closing-3*step) {
 			text = "the ring gear goes in as far as its stacks allow, " + c.length(round(p.closing, step)) + " is wanted; then read lash and pattern again"
 		}
 		words = append(words, text)
-	} else if p.ring.move.Abs() < p.wanted.ring.Abs()-3*step && p.ring.move*p.wanted.ring > 0 && c.now.Stacks.Left.Known {
+	} else if p.ring.move.Abs() < min(closingEnough*p.wanted.ring.Abs(), p.wanted.ring.Abs()-3*step) && p.ring.move*p.wanted.ring > 0 && c.now.Stacks.Left.Known {
 		words = append(words, "the ring gear goes as far as its stacks allow, about "+c.length(round(p.wanted.ring.Abs(), step))+" is wanted")
-	} else if sign := unit.Length(c.Sheet.Pinion.Shim.Deeper()); c.now.Stacks.Pinion.Known && len(c.Sheet.Kit.Pinion) > 0 {
+	}
+	if sign := unit.Length(c.Sheet.Pinion.Shim.Deeper()); c.now.Stacks.Pinion.Known && len(c.Sheet.Kit.Pinion) > 0 {
 		thinnest := c.Sheet.Kit.Pinion[0].Thickness
 		for _, l := range c.Sheet.Kit.Pinion {
 			thinnest = min(thinnest, l.Thickness)

@@ -88,6 +88,7 @@ func (ad *Adviser) Recommend(req Request) (Advice, error) {
 	if a.Pinion == 0 && a.Ring == 0 {
 		c.predictNow(&a)
 	}
+	c.putRight(&a)
 	if c.earlier > 0 {
 		a.Reason += fmt.Sprintf(". this is from the last %d of %d assemblies", len(c.Attempts), len(req.Attempts))
 	}
@@ -145,6 +146,20 @@ func (c *consideration) standing() Stacks {
 	turn(&s.Left, from.Left, to.Left)
 	turn(&s.Right, from.Right, to.Right)
 	return s
+}
+
+// putRight names the stacks that are not what was told, changed or not.
+func (c *consideration) putRight(a *Advice) {
+	told, really := c.Attempts[len(c.Attempts)-1].Stacks, c.now.Stacks
+	for name, s := range map[string][2]Stack{"pinion": {told.Pinion, really.Pinion}, "left": {told.Left, really.Left}, "right": {told.Right, really.Right}} {
+		if _, built := a.Build[name]; built || s[0].Thickness == s[1].Thickness {
+			continue
+		}
+		if a.Build == nil {
+			a.Build = map[string]unit.Length{}
+		}
+		a.Build[name] = s[1].Thickness
+	}
 }
 
 // consideration is one request with what was found out about it.
@@ -235,6 +250,9 @@ func (c *consideration) decide() (Advice, error) {
 		return c.spread(), nil
 	case lashFine && !c.pattern.any:
 		return Advice{Verdict: More, Reason: "lash " + c.length(c.ring.judged) + " is inside; the pattern decides now", Causes: []string{"drive pattern", "coast pattern"}}, nil
+	case lashFine && c.pattern.drive != c.pattern.coast && !c.again() && !c.Alone:
+		a, _ := c.missing()
+		return a, nil
 	case c.partedStays(lashFine):
 		return c.cannot(), nil
 	case c.parted(c.pattern, lashFine):

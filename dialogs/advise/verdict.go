@@ -51,7 +51,10 @@ func (c *consideration) missing() (Advice, bool) {
 		if !c.pattern.drive {
 			missing = "drive pattern"
 		}
-		a.Reason, a.Causes = lash+" and what was seen are good; the "+missing+" decides", []string{missing}
+		a.Reason, a.Causes = lash+" is inside; read the "+missing+" before the pinion comes out", []string{missing}
+		if c.pattern.fine {
+			a.Reason = lash + " and what was seen are good; the " + missing + " decides"
+		}
 	case !c.pattern.across:
 		a.Reason, a.Causes = "nobody said how high the pattern sits", []string{"drive pattern, top to root", "coast pattern, top to root"}
 	case len(c.ring.Readings) < 2:
