@@ -296,7 +296,10 @@ func (a *analysis) deniedBefore(b bound) bool {
 			return true
 		case "disregard", "forget", "ignore", "scrap", "scratch", "strike", "void":
 			return true // "forget the 15"
-		case "that":
+		case "that", "the":
+			if c.items[k].text == "the" && !(k == b.item-1 && isWord(c.items, b.item+1, "was", "should") && figureWithin(c.items, b.item+2, 3)) {
+				continue
+			}
 			// "that 9 was 6 upside down", "that 9 should be 8"
 			for j := b.item + 1; j < len(c.items) && j < b.item+5; j++ {
 				if isWord(c.items, j, "was", "is", "should", "meant") && k == b.item-1 {

@@ -279,6 +279,9 @@ func why(items []item, i int) skip {
 		}
 	case labelWords[prev] && whole && unit == noUnit && !items[i-1].tags.hasAny(qBacklash, qDrag) || labelWords[textAt(items, i-2)] && (prev == "#" || prev == "number" || prev == "no" || prev == "num") && whole:
 		return skipLabel
+	// 2 of 4 caps
+	case whole && unit == noUnit && (next == "of" && countBehind(items, i+2, v) || prev == "of" && i >= 2 && items[i-2].skip == skipCount):
+		return skipCount
 	// leg 2, loop 1: a count of the drives
 	case whole && unit == noUnit && v >= 1 && v <= 9 && driveLabels[prev] && !isWord(items, i-2, "first", "second", "third", "last", "this", "that"):
 		return skipLabel
@@ -315,7 +318,7 @@ func why(items []item, i int) skip {
 // stackBefore: "dropped the pinion shim by 3": a change and no hour.
 func stackBefore(items []item, i int) bool {
 	for k := max(0, i-6); k < i; k++ {
-		if items[k].tags.hasAny(qShim, pPinion, pLeft, pRight, qBacklash, qDrag, pPack) && !items[k].tags.has(light) {
+		if items[k].tags.hasAny(qShim, pPinion, pLeft, pRight, qBacklash, qSpread, qDrag, pPack) && !items[k].tags.has(light) {
 			return true
 		}
 	}
@@ -361,14 +364,32 @@ func nextIsQuantityValue(items []item, i int) bool {
 	return false
 }
 
+// fourthOfRow: "lash 8 8 9 8 spots marked": three readings and a fourth of their
+// size, which counts nothing.
+func fourthOfRow(items []item, i int) bool {
+	if i < 3 || items[i-1].kind != figureItem || items[i-2].kind != figureItem || items[i-3].kind != figureItem || i > 3 && items[i-4].kind == figureItem {
+		return false
+	}
+	a, b, c := items[i-3].num.val, items[i-2].num.val, items[i-1].num.val
+	return items[i].num.val >= min(a, b, c)-1 && items[i].num.val <= max(a, b, c)+1
+}
+
+// countBehind: a whole number that v is a part of.
+func countBehind(items []item, i int, v float64) bool {
+	return i+1 < len(items) && items[i].kind == figureItem && !items[i].num.point && items[i].num.sign == 0 && v <= items[i].num.val && items[i+1].kind == phraseItem && !items[i+1].tags.has(qBacklash)
+}
+
 // stateBehind: "lash 8 8 9 8 caps torqued", "drag 18 new bearings": the number is
 // the last of a row, or right behind its quantity, and what follows is a state and
 // nothing it counts.
 func stateBehind(items []item, i int) bool {
 	fact := i+1 < len(items) && (items[i+1].tags.hasAny(pCaps, pSeal, pBearing, pRingBolts, pSleeve, pNut) ||
 		i+2 < len(items) && isWord(items, i+1, "new", "old", "used", "fresh") && items[i+2].tags.hasAny(pBearing, pSeal))
-	if !fact || i == 0 {
+	if i == 0 {
 		return false
+	}
+	if !fact {
+		return fourthOfRow(items, i)
 	}
 	if items[i-1].tags.hasAny(qDrag, qTotalDrag, qBreakaway) {
 		return true

@@ -222,13 +222,16 @@ func variesBy(items []item, i int) bool {
 
 // opensBy: "housing opened up 12 thou", "case stretched .010".
 func opensBy(items []item, i int) bool {
-	verb := false
+	verb, plain := false, true
 	for k := i; k < len(items) && k < i+6; k++ {
 		switch {
-		case isWord(items, k, "opened", "open", "opens", "spread", "spreads", "stretched", "opened up", "jacked"):
+		case isWord(items, k, "opened", "open", "opens", "opened up", "jacked"):
 			verb = true
-		case items[k].group != nil:
-			return verb && (items[k].group.unit == noUnit || items[k].group.unit.dim() == dimLength) && len(items[k].group.values) == 1
+		case isWord(items, k, "spread", "spreads", "stretched"):
+			verb, plain = true, false
+		case items[k].group != nil: // "opened at 8" is an hour
+			g := items[k].group
+			return verb && len(g.values) == 1 && (g.unit.dim() == dimLength || g.unit == noUnit && (g.values[0].small() || !plain))
 		case !items[k].tags.has(light) && !isWord(items, k, "up", "about", "by"):
 			return false
 		}

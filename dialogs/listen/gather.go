@@ -153,6 +153,11 @@ func (a *analysis) openOrder(m Move) bool {
 var underWay = compileTrigger(`moving | pulling | taking | adding | putting | shifting | swapping | winding | tightening | loosening`)
 
 func pastOf(text string) string {
+	words := skipFillers(strings.Fields(text))
+	if len(words) > 1 && (words[0] == "i" || words[0] == "we") {
+		words = words[1:] // "so i add 3"
+	}
+	text = strings.Join(words, " ")
 	for base, past := range map[string]string{"pull": "pulled", "take": "took", "move": "moved", "add": "added", "shift": "shifted", "swap": "swapped"} {
 		if strings.HasPrefix(text, base+" ") {
 			return past + text[len(base):]
@@ -273,7 +278,7 @@ func (a *analysis) rivals() {
 		}
 		for k := range a.bounds {
 			o := a.bounds[k]
-			if k == i || o.q != none || o.moods != 0 || len(o.g.values) != 1 || a.clauses[o.clause].sentence != a.clauses[b.clause].sentence || !compatible(b.q, o.g) || o.g.values[0].point != b.g.values[0].point || o.g.values[0].sign != 0 {
+			if k == i || o.q != none || o.moods != 0 || a.deniedBefore(o) || len(o.g.values) != 1 || a.clauses[o.clause].sentence != a.clauses[b.clause].sentence || !compatible(b.q, o.g) || o.g.values[0].point != b.g.values[0].point || o.g.values[0].sign != 0 {
 				continue
 			}
 			if w := o.mods.which; w != "" && w != b.mods.which && b.mods.which == "before_teardown" {

@@ -125,7 +125,9 @@ func interrogative(clauses []clause, i int) bool {
 	case "is", "are", "do", "does", "should", "can", "could", "would", "will", "am", "was", "were", "has", "have", "shall", "may", "isnt", "arent", "doesnt", "dont", "cant", "shouldnt", "wouldnt", "didnt", "any", "anyone", "anybody", "es", "esta", "puedo", "debo", "hay", "might":
 		if len(words) > 1 {
 			asks = c.mark == '?' && words[0] != "dont" || askSubject[words[1]] || words[0] == "any" || words[0] == "anyone" || words[0] == "anybody" || words[0] == "shall"
-			if words[1] == "#" && c.mark != '?' {
+			if (words[0] == "does" || words[0] == "do" || words[0] == "would") && words[1] == "#" {
+				asks = asks || hasAnyText(c.items, "sound", "look", "seem", "sounds", "looks", "work", "feel")
+			} else if words[1] == "#" && c.mark != '?' {
 				asks = words[0] == "is" && len(words) > 2 && (askTag[words[len(words)-1]] || words[2] == "ok" || words[2] == "good" || words[2] == "too")
 			}
 			if words[0] == "have" || words[0] == "has" || words[0] == "had" || words[0] == "was" || words[0] == "were" || words[0] == "may" || words[0] == "might" {

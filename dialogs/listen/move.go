@@ -286,7 +286,7 @@ func (a action) effort() bool {
 func (m *moveFinder) toDo(a action) bool {
 	you := youSubject(a.c.items, a.at)
 	moods := a.c.at(a.at)
-	if a.tense == 'b' && isWord(a.c.items, a.at-1, "i", "we") && len(skipFillers(wordsBefore(a.c, a.at))) == 1 && a.c.mark != '?' && m.sender != Mentor && moods&notDone == 0 {
+	if a.tense == 'b' && isWord(a.c.items, a.at-1, "i", "we") && len(wordsBefore(a.c, a.at)) == 1 && a.c.mark != '?' && m.sender != Mentor && moods&notDone == 0 {
 		return false // "i remove 0.05 from pinion"
 	}
 	if a.tense == 'p' && !you && m.sender != Mentor && moods&(notDone&^moodPlan) == 0 {

@@ -199,7 +199,7 @@ func (m *moveFinder) places(items []item, from, verb, to int) (src, dst, plain t
 				}
 				break
 			}
-			if !it.tags.has(light) || k == verb {
+			if !it.tags.has(light) && !isWord(items, k, "feed", "fatten", "pad", "thicken", "build") || k == verb {
 				break
 			}
 		}

@@ -67,7 +67,7 @@ func verbAt(items []item, i int) (op int, tense byte, adjuster bool) {
 		return -1, 'p', false
 	case isWord(items, i, "went", "came", "slid", "goes") && carrierMoves(items) && (towardPinion(items) || awayFromPinion(items)):
 		return 2, 'p', false
-	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "cranked", "crank", "walked"):
+	case isWord(items, i, "took", "take", "ran", "run", "brought", "bring", "wound", "wind", "turned", "turn", "went", "go", "screwed", "moved", "move", "spun", "cranked", "crank", "walked", "let"):
 		// "took the left in 3": an adjuster
 		if dir := adjusterWay(items, i+1); dir != 0 {
 			return dir, tense, true

@@ -245,7 +245,7 @@ func (a *analysis) find(correcting bool) {
 	a.patterns = patternFinder{clauses: a.clauses, expect: a.expect.sides}
 	if a.in.Sender != Customer {
 		a.patterns.find()
-		if ask := a.patterns.cells(claimed, a.expect); ask != nil {
+		if ask := a.patterns.cells(claimed, a.expect, a.talk); ask != nil {
 			a.asks = append(a.asks, *ask)
 		}
 	}

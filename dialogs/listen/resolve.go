@@ -193,7 +193,7 @@ func (r resolver) unnamed(b bound) outcome {
 		}
 	}
 	const elsewhere = moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
-	if b.moods&moodQuestion != 0 && b.moods&elsewhere == 0 && b.g.unit == noUnit && !b.g.inexact && !b.g.mixed && (r.sys == unit.InchUnits || r.sys == unit.Metric) {
+	if b.moods&moodQuestion != 0 && b.moods&elsewhere == 0 && b.g.unit == noUnit && !b.g.inexact && !b.g.mixed && !ratioLike(b.g.values[0]) && (r.sys == unit.InchUnits || r.sys == unit.Metric) {
 		// "is 9 ok": the bare figure, read as lash is
 		form := bareForms(b.g.values[0], quantities[Backlash], r.sys)[0]
 		rd := Reading{Unit: form.name, Text: b.g.text}
@@ -336,6 +336,9 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		}
 		return out, true
 	}
+	if r.sys == unit.InchUnits && g.unit == noUnit && q.bare == bareSmall && len(g.values) == 1 && ratioLike(g.values[0]) {
+		return nil, scaled{}, &outcome{ask: &Ask{Text: q.name + " " + g.text + " thou, or is that the ratio?", Choices: []string{q.name + " " + g.text + " thou"}}}
+	}
 	if g.unit == uNotch {
 		return nil, scaled{}, &outcome{ask: &Ask{Text: "which adjuster, and in or out by " + g.text + "?"}}
 	}
@@ -390,6 +393,13 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		return nil, scaled{}, &outcome{ask: &Ask{Text: "what is " + g.text + "?"}}
 	}
 	return nil, scaled{}, &outcome{refuse: q.name + " " + g.text + " cannot be"}
+}
+
+// ratioLike: "4.10" has the size and the digits of an axle ratio; no dial reads
+// hundredths of a thou.
+func ratioLike(n number) bool {
+	quarter := math.Mod(n.val*4, 1)
+	return n.point && n.frac == 2 && n.val >= 2.4 && n.val < 8 && quarter > 1e-9 && quarter < 1-1e-9
 }
 
 // holds is plausible, but for a few that a zero or the smallest step makes odd.
