@@ -17,6 +17,8 @@ func (c *consideration) explain(a *Advice) {
 	switch {
 	case slipped:
 		parts = append(parts, "the last change went the other way: "+slip+". this goes from where the parts are now"+c.standsWords())
+	case c.standsWords() != "":
+		parts = append(parts, fmt.Sprintf("the change before assembly %d went the other way and was not put right: this goes from where the parts are now", c.post.Hypotheses[0].Attempt+1+c.earlier)+c.standsWords())
 	case a.Doubt != "":
 		parts = append(parts, a.Doubt+" does not fit the other readings, take it again before building")
 	}
@@ -129,8 +131,13 @@ func (c *consideration) readingName(h estimate.Hypothesis) string {
 // slip says which change likely went the other way.
 func (c *consideration) slip() (string, bool) {
 	h := c.post.Hypotheses[0]
-	if h.Kind != estimate.Slipped || h.Chance < 0.5 || h.Attempt != len(c.Attempts)-1 {
+	if h.Kind != estimate.Slipped || h.Chance < 0.5 || h.Righted {
 		return "", false
+	}
+	for i := h.Attempt + 1; i < len(c.Attempts); i++ {
+		if !c.sameBuild(i) {
+			return "", false // not the last change
+		}
 	}
 	switch {
 	case h.Member == estimate.PinionMember:
