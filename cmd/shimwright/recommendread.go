@@ -281,7 +281,7 @@ func lengthIn(name string) (func(float64) unit.Length, error) {
 
 // request turns the input into a request for the sheet.
 func (in attemptsJSON) request(s *rules.Sheet) (advise.Request, error) {
-	req := advise.Request{Sheet: s}
+	req := advise.Request{Sheet: s, Alone: true} // a program is not asked to read again
 	var first, last housing
 	for i, a := range in.Attempts {
 		of := func(err error) error { return fmt.Errorf("attempt %d: %w", i+1, err) }

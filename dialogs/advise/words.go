@@ -47,7 +47,7 @@ func (c *consideration) explain(a *Advice) {
 		parts = append(parts, c.lashWords(a))
 	}
 	a.Reason = strings.Join(parts, ". ")
-	if a.Verdict == More && !c.Alone {
+	if a.Verdict == More {
 		*a = Advice{Verdict: More, Reason: a.Reason, Causes: a.Causes, Doubt: a.Doubt}
 	}
 }
