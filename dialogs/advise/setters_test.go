@@ -42,14 +42,14 @@ func (s *advised) next(b *bench) (Verdict, change, change) {
 		s.foretold = &a
 	}
 	p, r := change{move: a.Pinion}, change{move: a.Ring, notches: a.LeftNotches}
-	add := func(c *change, name string, by unit.Length) {
-		if by != 0 {
-			c.parts = append(c.parts, part{name: name, change: by, leaves: a.Leaves[name]})
+	add := func(c *change, name string, told Stack) {
+		if built, ok := a.Build[name]; ok && built != told.Thickness {
+			c.parts = append(c.parts, part{name: name, thickness: built, leaves: a.Leaves[name]})
 		}
 	}
-	add(&p, "pinion", a.PinionShim)
-	add(&r, "left", a.Left)
-	add(&r, "right", a.Right)
+	add(&p, "pinion", b.stacks.Pinion)
+	add(&r, "left", b.stacks.Left)
+	add(&r, "right", b.stacks.Right)
 	return a.Verdict, p, r
 }
 

@@ -289,9 +289,8 @@ func BenchmarkRecommend(b *testing.B) {
 		bench.assemble(0, 0)
 		for len(bench.attempts) < 4 {
 			_, p, r := a.next(bench)
-			bench.install(p)
-			bench.install(r)
-			bench.assemble(p.move+0.01, r.move)
+			pinion, ring := bench.install(p, r)
+			bench.assemble(pinion+0.01, ring)
 		}
 		for _, n := range []int{1, 4} {
 			req := Request{Sheet: s, Attempts: bench.attempts[:n]}

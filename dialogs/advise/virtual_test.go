@@ -3,6 +3,7 @@ package advise
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"shimwright/calc/contact"
 	"shimwright/calc/gearset"
@@ -369,20 +370,33 @@ func (b *bench) run(s setter) outcome {
 			b.read()
 			b.attempts[len(b.attempts)-1].Sure = true
 		default:
-			b.install(pinion)
-			b.install(ring)
-			b.assemble(pinion.move, ring.move)
+			b.assemble(b.install(pinion, ring))
 		}
 	}
 }
 
-// install puts the leaves of a change in.
-func (b *bench) install(c change) {
-	for _, p := range c.parts {
-		st := map[string]*Stack{"pinion": &b.stacks.Pinion, "left": &b.stacks.Left, "right": &b.stacks.Right}[p.name]
-		st.Thickness += p.change
-		st.Leaves = p.leaves
+// install puts the leaves of a change in, and gives the gear moves as the shop
+// writes them down. A stack that is built to its thickness is what it should be,
+// whatever went wrong in it before; adjusters only turn on from where they are.
+func (b *bench) install(pinion, ring change) (toldPinion, toldRing unit.Length) {
+	toldPinion, toldRing = pinion.move, ring.move
+	var by [3]unit.Length // pinion, left, right
+	for _, p := range append(slices.Clone(pinion.parts), ring.parts...) {
+		i := slices.Index([]string{"pinion", "left", "right"}, p.name)
+		st := []*Stack{&b.stacks.Pinion, &b.stacks.Left, &b.stacks.Right}[i]
+		by[i] = p.thickness - st.Thickness
+		st.Thickness, st.Leaves = p.thickness, p.leaves
 	}
+	if len(pinion.parts) > 0 {
+		toldPinion, b.slipP = by[0]*unit.Length(b.sheet.Pinion.Shim.Deeper()), 0
+	}
+	if len(ring.parts) > 0 {
+		toldRing, b.slipR = (by[1]-by[2])/2, 0
+		if b.sheet.Ring.Side == rules.Right {
+			toldRing = -toldRing
+		}
+	}
+	return toldPinion, toldRing
 }
 
 // rightAtFirst says that the first build is right: nothing is to be set.
