@@ -76,7 +76,11 @@ func TestLearn(t *testing.T) {
 	sharp := e
 	sharp.Prior = m.Sharpen(e.Prior)
 	better, plainOff, sharpOff := 0, 0.0, 0.0
-	jobs := shopJobs(t, e, 60, 0.10, 0.15, -0.12, 0.3, rng)
+	next := 60
+	if testing.Short() {
+		next = 25
+	}
+	jobs := shopJobs(t, e, next, 0.10, 0.15, -0.12, 0.3, rng)
 	for _, attempts := range jobs {
 		truth, _ := meanLash(attempts[2].Backlash)
 		off := func(e Estimator) float64 {
@@ -92,9 +96,9 @@ func TestLearn(t *testing.T) {
 			better++
 		}
 	}
-	t.Logf("backlash foreseen to %.4f mm without and %.4f mm with the memory; better on %d of %d", plainOff/60, sharpOff/60, better, len(jobs))
+	t.Logf("backlash foreseen to %.4f mm without and %.4f mm with the memory; better on %d of %d", plainOff/float64(next), sharpOff/float64(next), better, len(jobs))
 	if !(sharpOff < 0.9*plainOff) {
-		t.Errorf("backlash is foreseen to %.4f mm without and %.4f mm with the memory", plainOff/60, sharpOff/60)
+		t.Errorf("backlash is foreseen to %.4f mm without and %.4f mm with the memory", plainOff/float64(next), sharpOff/float64(next))
 	}
 }
 
