@@ -60,8 +60,9 @@ const (
 
 // newAxle works a sheet out. It errs where the sheet's figures are no gear set.
 //
-// The backlash slopes are the geometry's. The pattern slopes are the mean of the
-// contact model's and practice's, with a spread that covers both.
+// The backlash slopes lie between the geometry's and the middle of practice's.
+// The pattern slopes are the mean of the contact model's and practice's, with a
+// spread that covers both.
 func newAxle(s *rules.Sheet) (*axle, error) {
 	set, err := gearset.Complete(gearset.Known{
 		Z1: s.Pinion.Teeth, Z2: s.Ring.Teeth, OuterDiameter: s.Ring.OutsideDiameter,
