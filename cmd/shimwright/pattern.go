@@ -222,7 +222,7 @@ func (a patternAsk) answer() (patternAnswer, error) {
 		if out.units == unit.NoSystem { // what the person typed comes before the sheet's habit
 			out.units = sheet.Units
 		}
-		known = knownOf(sheet)
+		known = sheet.GearSet()
 	}
 	known = a.over(known)
 	set, err := gearset.Complete(known)
@@ -266,16 +266,6 @@ func (a patternAsk) findSheet() (*rules.Sheet, error) {
 	}
 	book, _ := rules.LoadBook(dir)
 	return book.Sheet(a.sheet)
-}
-
-// knownOf is what a sheet says of the gear set.
-func knownOf(s *rules.Sheet) gearset.Known {
-	return gearset.Known{
-		Z1: s.Pinion.Teeth, Z2: s.Ring.Teeth,
-		OuterDiameter: s.Ring.OutsideDiameter, FaceWidth: s.Ring.FaceWidth, Offset: s.Ring.Offset,
-		RingSpiral: s.Ring.Spiral, Pressure: s.Ring.Pressure, RingPitchAngle: s.Ring.PitchAngle,
-		CutterRadius: s.Ring.Cutter, UniformDepth: s.Ring.Tooth == rules.FaceHobbed,
-	}
 }
 
 // over lays what was given on the command line over what the sheet says. Without
