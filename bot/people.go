@@ -9,6 +9,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 // Person is somebody of the shop and the accounts they write from.
@@ -16,6 +17,7 @@ type Person struct {
 	Name     string
 	Role     dialogs.Role
 	Units    unit.System       // empty for the sheet's
+	Language phrase.Language   // empty for English
 	Accounts map[string]UserID // by the adapter's name
 }
 

@@ -94,7 +94,7 @@ func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) 
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
-		By: dialogs.Person{Name: person.Name, Role: person.Role, Units: person.Units},
+		By: dialogs.Person{Name: person.Name, Role: person.Role, Units: person.Units, Language: person.Language},
 	}
 	if m.EditOf != "" {
 		t.said.Edits = on + ":" + string(m.EditOf)

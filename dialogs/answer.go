@@ -24,7 +24,7 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	if j.ReadOnly != "" {
 		return say(fmt.Sprintf("job %d was written by a newer version of this program: it can be read here, not changed.", j.Number), "status and log still work after an update."), nil
 	}
-	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: voiceFor(s.By, sheet)}
+	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet)}
 	t.step, t.field = Next(sheet, j)
 	if err := t.take(); err != nil {
 		return Reply{}, err
@@ -76,6 +76,11 @@ func (t *turn) add(p payload) error {
 	return nil
 }
 
+// text gives a phrase in the language of who is answered.
+func (t *turn) text(key string, namesAndValues ...any) string {
+	return t.voice.words.Say(key, namesAndValues...)
+}
+
 // tell adds lines to the answer.
 func (t *turn) tell(lines ...string) { t.answer = append(t.answer, lines...) }
 
@@ -103,7 +108,7 @@ func (t *turn) take() error {
 			t.quiet = true
 			return nil
 		}
-		t.tell(fmt.Sprintf("job %d is closed, nothing was logged.", t.job.Number), "to take it up again: reopen the job, or reopen and the step.")
+		t.tell(t.text("job.closed_nothing_logged", "n", t.job.Number), t.text("job.closed_how_to_reopen"))
 		t.noNext = true
 		if t.u.Command == nil || t.u.Command.Verb != listen.VerbReopen {
 			return nil

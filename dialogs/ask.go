@@ -65,7 +65,7 @@ func (d *Desk) askSheet(name string, units unit.System) (*rules.Sheet, error) {
 // ask answers an utterance that belongs to no job, from a job that exists for it
 // alone. It gives nothing where there is nothing to answer.
 func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool) []Outgoing {
-	t := &turn{desk: d, sheet: sheet, job: &Job{}, said: s, voice: voiceFor(s.By, sheet), u: u, noNext: true}
+	t := &turn{desk: d, sheet: sheet, job: &Job{}, said: s, voice: d.voiceFor(s.By, sheet), u: u, noNext: true}
 	t.job.refold()
 	if err := t.add(opened{Sheet: sheet.Name}); err != nil {
 		return nil

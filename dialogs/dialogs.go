@@ -14,6 +14,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -33,6 +34,8 @@ type Desk struct {
 	Rules  RuleSet
 	Advise func(advise.Request) (advise.Advice, error)
 	Listen func(listen.Input) listen.Utterance
+	// Phrases is what is said, by language.
+	Phrases *phrase.Book
 	// Learn works finished jobs on a sheet into what they say about the next one; nil
 	// leaves them out. The key names the jobs, so that it is worked once.
 	Learn func(s *rules.Sheet, key string, jobs [][]advise.Attempt) (*estimate.Memory, error)
@@ -55,6 +58,8 @@ type Person struct {
 	Name  string
 	Role  Role
 	Units unit.System // their own habit, empty for the sheet's
+	// Language is what they are answered in, English where empty.
+	Language phrase.Language
 }
 
 // Said is one message of a person.

@@ -232,7 +232,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 	if err != nil {
 		return Reply{}, err
 	}
-	t := &turn{desk: d, sheet: sheet, job: &Job{ID: strconv.Itoa(number)}, said: s, voice: voiceFor(s.By, sheet)}
+	t := &turn{desk: d, sheet: sheet, job: &Job{ID: strconv.Itoa(number)}, said: s, voice: d.voiceFor(s.By, sheet)}
 	t.job.refold()
 	if err := t.add(opened{Number: number, Sheet: o.Sheet, Title: o.Title}); err != nil {
 		return Reply{}, err

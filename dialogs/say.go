@@ -6,6 +6,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -14,17 +15,23 @@ import (
 type voice struct {
 	own   unit.System
 	sheet unit.System
+	words phrase.Speaker
 }
 
-func voiceFor(p Person, s *rules.Sheet) voice {
-	v := voice{own: p.Units, sheet: p.Units}
+func (d *Desk) voiceFor(p Person, s *rules.Sheet) voice {
+	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language)}
 	if s != nil {
 		v.sheet = s.Units
-		if v.own == unit.NoSystem {
-			v.own = s.Units
-		}
 	}
 	return v
+}
+
+// unitsFor gives the person's habit, the sheet's where they have none.
+func unitsFor(p Person, s *rules.Sheet) unit.System {
+	if p.Units == unit.NoSystem && s != nil {
+		return s.Units
+	}
+	return p.Units
 }
 
 func (v voice) length(l unit.Length) string {

@@ -10,6 +10,7 @@ import (
 	"shimwright/dialogs"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -40,7 +41,11 @@ func newDesk(t testing.TB) *dialogs.Desk {
 	if err := report.Err(); err != nil {
 		t.Fatal(err)
 	}
-	return &dialogs.Desk{Sheets: book, Rules: set, Advise: advise.Recommend, Listen: listen.Parse}
+	phrases, err := phrase.Load()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &dialogs.Desk{Sheets: book, Rules: set, Advise: advise.Recommend, Listen: listen.Parse, Phrases: phrases}
 }
 
 // open starts a job on a sheet.

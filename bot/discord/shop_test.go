@@ -18,6 +18,7 @@ import (
 	"shimwright/dialogs"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 	"shimwright/rules"
 )
@@ -53,6 +54,10 @@ func (s *shop) begin() {
 	if len(report.Problems) > 0 {
 		s.t.Fatalf("%+v", report.Problems)
 	}
+	phrases, err := phrase.Load()
+	if err != nil {
+		s.t.Fatal(err)
+	}
 	var adviser advise.Adviser
 	s.bot, err = bot.New(bot.Config{
 		Store: kept, Now: time.Now, Log: log,
@@ -62,7 +67,7 @@ func (s *shop) begin() {
 		},
 		Painter: sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) }),
 		Desk: func() bot.Desk {
-			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse}
+			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse, Phrases: phrases}
 		},
 		Adapters: map[string]bot.Adapter{Name: newAdapter(s.t, s.d, s.memory, io.Discard)},
 	})

@@ -22,6 +22,7 @@ import (
 	"shimwright/dialogs"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 	"shimwright/rules"
 )
@@ -75,6 +76,10 @@ func (a *assistant) begin() {
 		a.t.Fatal(err)
 	}
 	a.server.Reach(a.adapter.Handler())
+	phrases, err := phrase.Load()
+	if err != nil {
+		a.t.Fatal(err)
+	}
 	var adviser advise.Adviser
 	b, err := bot.New(bot.Config{
 		Store: kept, Now: time.Now, Log: log,
@@ -84,7 +89,7 @@ func (a *assistant) begin() {
 		},
 		Painter: sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) }),
 		Desk: func() bot.Desk {
-			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse}
+			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse, Phrases: phrases}
 		},
 		Adapters: map[string]bot.Adapter{Name: a.adapter},
 	})

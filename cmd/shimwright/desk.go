@@ -13,6 +13,7 @@ import (
 	"shimwright/dialogs"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -24,6 +25,7 @@ type desk struct {
 	live    *rules.Live
 	adviser *advise.Adviser
 	lessons *advise.Lessons
+	phrases *phrase.Book
 }
 
 // openDesk loads the shipped sheets and rules and those of the shop's folder over
@@ -42,13 +44,17 @@ func openDesk(shop string, now func() time.Time, log *slog.Logger, errOut io.Wri
 			return nil, err
 		}
 	}
+	phrases, err := phrase.Load()
+	if err != nil {
+		return nil, err
+	}
 	adviser := new(advise.Adviser)
-	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser)}, nil
+	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser), phrases: phrases}, nil
 }
 
 // now gives the desk with the sheets and rules in force at this moment.
 func (d *desk) now() *dialogs.Desk {
-	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn}
+	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Phrases: d.phrases}
 }
 
 // reload follows the shop's folder until ctx ends.
