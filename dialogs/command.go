@@ -279,10 +279,10 @@ func (t *turn) done() error {
 	}
 	b := built{
 		Advice: a.Seq, Pinion: a.PinionShim, Left: a.Left, Right: a.Right, Preload: a.Preload,
-		LeftNotches: a.LeftNotches, RightNotches: a.RightNotches, Stacks: map[Slot]unit.Length{},
+		LeftNotches: a.LeftNotches, RightNotches: a.RightNotches, Totals: map[Slot]unit.Length{},
 	}
 	for name, thickness := range a.Build {
-		b.Stacks[Slot("build."+name)] = thickness
+		b.Totals[Slot("build."+name)] = thickness
 	}
 	if a.Trial == 0 {
 		return t.startBuilt(a)

@@ -55,6 +55,10 @@ type built struct {
 	RightNotches float64 `json:"right_notches,omitempty"`
 	// Stacks known by the advice, set where the build had none on record.
 	Stacks map[Slot]unit.Length `json:"stacks,omitempty"`
+	// Totals is what stands afterwards, stack by stack. It counts before the
+	// changes above: after a change that went the other way, the advice knew
+	// better than the log what was in the housing.
+	Totals map[Slot]unit.Length `json:"totals,omitempty"`
 }
 
 func (built) kind() string { return kindBuilt }
@@ -69,6 +73,11 @@ func (b built) apply(j *Job, e Entry) {
 	for slot, thickness := range b.Stacks {
 		if s := t.stack(slot); s != nil && !s.Known {
 			s.Known, s.Thickness = true, thickness
+		}
+	}
+	for slot, thickness := range b.Totals {
+		if s := t.stack(slot); s != nil {
+			s.set(thickness)
 		}
 	}
 	if j.Advice != nil && j.Advice.Seq == b.Advice {
