@@ -332,14 +332,18 @@ func (t *turn) judgeFacts(facts rules.Facts) error {
 		if standing[f.ID] && t.job.shown(f) || t.shownNow[f.ID] || t.dangersOnly && f.Level == rules.Note {
 			continue
 		}
-		if err := t.add(warned{Rule: f.ID, Level: string(f.Level), Text: f.Text, Spoken: !standing[f.ID]}); err != nil {
+		w := warned{Rule: f.ID, Level: string(f.Level), Text: f.Text, Spoken: !standing[f.ID]}
+		if f.English != f.Text {
+			w.English = f.English
+		}
+		if err := t.add(w); err != nil {
 			return err
 		}
 		if t.shownNow == nil {
 			t.shownNow = map[string]bool{}
 		}
 		t.shownNow[f.ID] = true
-		t.cautions = append(t.cautions, string(f.Level)+": "+f.Text)
+		t.cautions = append(t.cautions, t.levelWord(f.Level)+": "+f.Text)
 		if f.Hint != "" {
 			t.cautions = append(t.cautions, f.Hint)
 		}
@@ -348,11 +352,21 @@ func (t *turn) judgeFacts(facts rules.Facts) error {
 	return t.lift(standing)
 }
 
+func (t *turn) levelWord(l rules.Level) string {
+	switch l {
+	case rules.Stop:
+		return t.text("job.level_stop")
+	case rules.Caution:
+		return t.text("job.level_caution")
+	}
+	return t.text("job.level_note")
+}
+
 // shown says whether a finding was already shown in these words and still stands.
 func (j *Job) shown(f rules.Finding) bool {
 	for i := len(j.Warnings) - 1; i >= 0; i-- {
 		if w := j.Warnings[i]; w.Rule == f.ID {
-			return w.Text == f.Text && w.Closed != "cleared"
+			return w.English == f.English && w.Closed != "cleared"
 		}
 	}
 	return false

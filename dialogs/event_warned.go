@@ -11,6 +11,8 @@ type warned struct {
 	Rule  string `json:"rule"`
 	Level string `json:"level"` // note, caution, stop
 	Text  string `json:"text"`
+	// English is the text in English where Text is in another language.
+	English string `json:"english,omitempty"`
 	// Spoken says that the message's words raised it, not a figure on record.
 	Spoken bool `json:"spoken,omitempty"`
 }
@@ -18,17 +20,22 @@ type warned struct {
 func (warned) kind() string { return kindWarned }
 
 func (w warned) apply(j *Job, e Entry) {
-	j.Warnings = append(j.Warnings, Warning{Rule: w.Rule, Level: w.Level, Text: w.Text, Spoken: w.Spoken, entryMeta: metaOf(e)})
+	english := w.English
+	if english == "" {
+		english = w.Text
+	}
+	j.Warnings = append(j.Warnings, Warning{Rule: w.Rule, Level: w.Level, Text: w.Text, English: english, Spoken: w.Spoken, entryMeta: metaOf(e)})
 }
 
 // Warning is a caution on record. A stop is open until Closed says how it ended.
 type Warning struct {
-	Rule   string
-	Level  string
-	Text   string
-	Spoken bool
-	Closed string // empty while open; "cleared", or the reason it was gone over
-	By     string // who closed it
+	Rule    string
+	Level   string
+	Text    string
+	English string
+	Spoken  bool
+	Closed  string // empty while open; "cleared", or the reason it was gone over
+	By      string // who closed it
 	entryMeta
 }
 

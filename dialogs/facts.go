@@ -65,7 +65,7 @@ func (j *Job) word(fact string) rules.Word {
 // what this message named.
 func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID) rules.Facts {
 	f := rules.FromSheet(s)
-	f.Units = unitsFor(said.By, s)
+	f.Units, f.Language = unitsFor(said.By, s), string(said.By.Language)
 	f.Heard, f.Stated = u.Cautions, u.Facts
 	f.Step = rules.Say(string(step))
 	f.Role = rules.Say(string(senderOf(said.By.Role)))

@@ -23,7 +23,11 @@ func (r *Rule) check() bool {
 // run evaluates one case. A case that leaves the step or the role open is run at
 // the first the rule is for.
 func (r *Rule) run(c example, want bool) bool {
-	finding, fired, err := r.evaluate(r.environment(c))
+	env := r.environment(c)
+	finding, fired, err := r.evaluate(env)
+	if fired && err == nil {
+		_, _, err = r.spanish.write(env)
+	}
 	switch {
 	case err != nil && fired:
 		r.src.at(c.node, "put that part of the text in [brackets]", "%s fires here, but %v", r.ID, err)
@@ -68,7 +72,7 @@ func (r *Rule) checkLimits() {
 // checkUnread warns of facts in a case that the rule does not look at, which is
 // a case that tests less than it seems to.
 func (r *Rule) checkUnread() {
-	reads := slices.Concat(r.condition.reads, r.text.reads(), r.hint.reads())
+	reads := slices.Concat(r.condition.reads, r.text.reads(), r.hint.reads(), r.spanish.text.reads(), r.spanish.hint.reads())
 	for _, path := range slices.Clone(reads) {
 		reads = append(reads, derivedFrom(path)...)
 	}

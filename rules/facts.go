@@ -8,9 +8,12 @@ import "shimwright/calc/unit"
 // the rules that need it quiet. Evaluate fills what follows from the rest (see
 // derive), so the caller states only what it has.
 type Facts struct {
-	Units  unit.System `expr:"-"` // how texts write quantities
-	Heard  []string    `expr:"-"` // ids of dangers named in this message: heard("oven-hot")
-	Stated []string    `expr:"-"` // facts stated in this message without a number: stated("caps-torqued")
+	Units unit.System `expr:"-"` // how texts write quantities
+	// Language is what texts are written in, by its ISO 639-1 code: es where a rule
+	// has Spanish, English otherwise.
+	Language string   `expr:"-"`
+	Heard    []string `expr:"-"` // ids of dangers named in this message: heard("oven-hot")
+	Stated   []string `expr:"-"` // facts stated in this message without a number: stated("caps-torqued")
 
 	Step   Word `expr:"step"`   // the step the job is at, see Vocabulary
 	Phase  Word `expr:"phase"`  // derived from Step: before the teardown is done, build, after

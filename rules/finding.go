@@ -17,4 +17,6 @@ type Finding struct {
 	Level Level
 	Text  string
 	Hint  string
+	// English is Text in English: the same finding has the same in every language.
+	English string
 }

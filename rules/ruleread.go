@@ -23,13 +23,17 @@ type Rule struct {
 	File   string
 	Own    bool // from the shop's folder
 
-	condition   *expression
-	text, hint  template
+	condition *expression
+	saying
+	spanish     saying // empty texts where the rule has none
 	fires       []example
 	quiet       []example
 	src         *source
 	node, whenN *yaml.Node
 }
+
+// saying is what a rule says, in one language.
+type saying struct{ text, hint template }
 
 // example is one case of a rule: facts and where they stand in the file.
 type example struct {
@@ -95,6 +99,12 @@ func (s *source) rule(l *language, n *yaml.Node) *Rule {
 		must("when", func(n *yaml.Node) { r.whenN, r.condition = n, s.condition(l, n) }),
 		must("text", func(n *yaml.Node) { r.text = s.sentence(l, n, "text") }),
 		may("hint", func(n *yaml.Node) { r.hint = s.sentence(l, n, "hint") }),
+		may("es", func(n *yaml.Node) {
+			s.mapping(n, "es",
+				must("text", func(n *yaml.Node) { r.spanish.text = s.sentence(l, n, "text") }),
+				may("hint", func(n *yaml.Node) { r.spanish.hint = s.sentence(l, n, "hint") }),
+			)
+		}),
 		may("source", s.text("source", 160, &r.Source)),
 		must("cases", func(n *yaml.Node) {
 			s.mapping(n, "cases",

@@ -198,9 +198,18 @@ func (r *Rule) evaluate(env *environment) (Finding, bool, error) {
 	if err != nil || !fired {
 		return Finding{}, false, err
 	}
-	text, textErr := r.text.write(env)
-	hint, hintErr := r.hint.write(env)
-	return Finding{ID: r.ID, Level: r.Level, Text: text, Hint: hint}, true, errors.Join(textErr, hintErr)
+	text, hint, err := r.saying.write(env)
+	out := Finding{ID: r.ID, Level: r.Level, Text: text, Hint: hint, English: text}
+	if env.Language == "es" && len(r.spanish.text) > 0 {
+		out.Text, out.Hint, err = r.spanish.write(env)
+	}
+	return out, true, err
+}
+
+func (s saying) write(env *environment) (text, hint string, err error) {
+	text, textErr := s.text.write(env)
+	hint, hintErr := s.hint.write(env)
+	return text, hint, errors.Join(textErr, hintErr)
 }
 
 // concerns says whether the rule is for this step and this person.

@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"math"
 	"reflect"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -64,6 +65,41 @@ func TestShippedRules(t *testing.T) {
 	}
 }
 
+// TestShippedRulesInSpanish: every rule says the same about the same figures.
+func TestShippedRulesInSpanish(t *testing.T) {
+	for _, r := range shippedSet(t).Rules() {
+		for _, c := range []struct {
+			name             string
+			english, spanish template
+		}{{"text", r.text, r.spanish.text}, {"hint", r.hint, r.spanish.hint}} {
+			if (len(c.english) == 0) != (len(c.spanish) == 0) {
+				t.Errorf("%s: %s in one language only", r.ID, c.name)
+				continue
+			}
+			want, got := figuresOf(c.english), figuresOf(c.spanish)
+			slices.Sort(want)
+			slices.Sort(got)
+			if diff := cmp.Diff(want, got); diff != "" {
+				t.Errorf("%s: other figures in the Spanish %s (-english +spanish):\n%s", r.ID, c.name, diff)
+			}
+			if templateText(c.english) != "" && templateText(c.english) == templateText(c.spanish) {
+				t.Errorf("%s: the %s is not translated", r.ID, c.name)
+			}
+		}
+	}
+}
+
+func figuresOf(t template) []string {
+	var out []string
+	for _, p := range t {
+		if p.figure != nil {
+			out = append(out, p.figure.text)
+		}
+		out = append(out, figuresOf(p.group)...)
+	}
+	return out
+}
+
 func templateText(t template) string {
 	var b strings.Builder
 	for _, p := range t {
@@ -78,17 +114,25 @@ func TestFindingText(t *testing.T) {
 	facts := Facts{Units: unit.InchUnits, Lash: LashFacts{Min: Know(unit.Thou(4)), Max: Know(unit.Thou(6))},
 		Limit: LimitFacts{Backlash: LengthLimit{Low: Know(unit.Thou(6)), High: Know(unit.Thou(10))}, Spread: Know(unit.Thou(2))}}
 	want := []Finding{{ID: "lash-below-minimum", Level: Caution, Text: "tightest backlash 0.004 in, the sheet wants 0.006 in or more",
-		Hint: "hold. open it by 0.002 in or more, then read all positions again."}}
+		Hint:    "hold. open it by 0.002 in or more, then read all positions again.",
+		English: "tightest backlash 0.004 in, the sheet wants 0.006 in or more"}}
 	if diff := cmp.Diff(want, set.Evaluate(facts)); diff != "" {
 		t.Errorf("inch (-want +got):\n%s", diff)
 	}
 	facts.Units = unit.Metric
 	want[0].Text = "tightest backlash 0.102 mm, the sheet wants 0.152 mm or more"
+	want[0].English = want[0].Text
 	want[0].Hint = "hold. open it by 0.051 mm or more, then read all positions again."
 	if diff := cmp.Diff(want, set.Evaluate(facts)); diff != "" {
 		t.Errorf("metric (-want +got):\n%s", diff)
 	}
-	facts.Units = unit.NoSystem
+	facts.Language = "es"
+	want[0].Text = "juego más cerrado 0.102 mm, la ficha pide 0.152 mm o más"
+	want[0].Hint = "espera. ábrelo 0.051 mm o más y lee otra vez todas las posiciones."
+	if diff := cmp.Diff(want, set.Evaluate(facts)); diff != "" {
+		t.Errorf("spanish (-want +got):\n%s", diff)
+	}
+	facts.Units, facts.Language = unit.NoSystem, ""
 	if got := set.Evaluate(facts)[0].Text; got != "tightest backlash 0.004 in (0.102 mm), the sheet wants 0.006 in (0.152 mm) or more" {
 		t.Error(got)
 	}
@@ -186,7 +230,7 @@ func TestShopOverShipped(t *testing.T) {
 		t.Fatal(report.Err())
 	}
 	got := set.Evaluate(Facts{Heard: []string{"smoke", "growl"}})
-	if diff := cmp.Diff([]Finding{{ID: "smoke", Level: Note, Text: "our own words"}}, got); diff != "" {
+	if diff := cmp.Diff([]Finding{{ID: "smoke", Level: Note, Text: "our own words", English: "our own words"}}, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	if a, b := len(set.Rules()), len(shippedSet(t).Rules()); a != b-1 {
