@@ -54,6 +54,7 @@ func TestAPressIsAMessage(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
 		l.reachable()
 		root := l.say("open")
+		l.same("before the press", "open") // which goes a way of its own
 		p, actions := l.ask(root.Id, "n1", "not yet", "yes")
 		if told := l.press(l.ben, p, actions[0], ""); told != "" {
 			t.Errorf("told %q", told)
