@@ -137,7 +137,7 @@ func (b *Bot) draw(pictures []dialogs.Picture, files bool, size int) (drawn []Fi
 		return nil, nil
 	}
 	for i, p := range pictures {
-		alt := defuse(strings.Join(strings.Fields(p.Alt(painter.Labels())), " "))
+		alt := defuse(strings.Join(strings.Fields(p.Alt()), " "))
 		if !files {
 			told = append(told, alt)
 			continue

@@ -462,6 +462,9 @@ func (t *turn) reply() Reply {
 	if len(lines) == 0 {
 		return r
 	}
+	for i := range t.pictures {
+		t.pictures[i].Language = t.said.By.Language
+	}
 	r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures}}
 	return r
 }

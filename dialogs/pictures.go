@@ -5,6 +5,7 @@ import (
 	"errors"
 
 	"shimwright/dialogs/advise"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 	"shimwright/rules"
 )
@@ -12,7 +13,10 @@ import (
 // Picture is a picture as data, drawn when it is sent, so that the outbox stays
 // small and a picture sent again is the same one. One of the pointers is set.
 type Picture struct {
-	Name    string                   `json:"name"`
+	Name string `json:"name"`
+	// Language is what it is labelled in, English where empty.
+	Language phrase.Language `json:"language,omitempty"`
+
 	Pattern *picture.PatternPicture  `json:"pattern,omitempty"`
 	Round   *picture.BacklashPicture `json:"round,omitempty"`
 	Cells   *picture.ChoicePicture   `json:"cells,omitempty"`
@@ -21,6 +25,7 @@ type Picture struct {
 
 // PNG draws the picture.
 func (p Picture) PNG(painter *picture.Painter) ([]byte, error) {
+	painter = painter.In(string(p.Language))
 	var b bytes.Buffer
 	var err error
 	switch {
@@ -39,7 +44,8 @@ func (p Picture) PNG(painter *picture.Painter) ([]byte, error) {
 }
 
 // Alt says the picture in words.
-func (p Picture) Alt(l picture.Labels) string {
+func (p Picture) Alt() string {
+	l := picture.LabelsIn(string(p.Language))
 	switch {
 	case p.Pattern != nil:
 		return p.Pattern.AltText(l)

@@ -11,7 +11,6 @@ import (
 
 	"shimwright/bot"
 	"shimwright/dialogs"
-	"shimwright/dialogs/picture"
 )
 
 const askUsage = `usage: shimwright ask [--sheet NAME] [--units inch|metric] [--shop DIR] MESSAGE
@@ -76,7 +75,7 @@ func printOutgoing(w io.Writer, o dialogs.Outgoing) {
 		fmt.Fprintln(w, bot.ChoiceText(o.Choices))
 	}
 	for _, p := range o.Picture {
-		fmt.Fprintf(w, "[picture: %s]\n", strings.Join(strings.Fields(p.Alt(picture.English())), " "))
+		fmt.Fprintf(w, "[picture: %s]\n", strings.Join(strings.Fields(p.Alt()), " "))
 	}
 }
 

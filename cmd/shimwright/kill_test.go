@@ -163,7 +163,7 @@ func playKillScript(plan killPlan) (*points, error) {
 		Store: st, People: people, Now: clock.Now, Log: slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelWarn})),
 		Desk:     func() bot.Desk { return d.now() },
 		Adapters: map[string]bot.Adapter{console.Name: &mortalConsole{c, p}},
-		Painter:  sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) }),
+		Painter:  sync.OnceValues(picture.NewInAll),
 	})
 	if err != nil {
 		return nil, err

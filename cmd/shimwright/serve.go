@@ -162,7 +162,7 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 		cfg.Newcomer = sv.roles.newcomer
 	}
 	if !c.quiet.noPictures {
-		cfg.Painter = sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) })
+		cfg.Painter = sync.OnceValues(picture.NewInAll)
 	}
 	return cfg
 }

@@ -218,7 +218,7 @@ func (c *chat) run(ctx context.Context, open func() (*console.Console, error)) (
 	defer func() { err = errors.Join(err, c.console.Close()) }()
 	c.bot, err = bot.New(bot.Config{
 		Store: st, People: c.people, Now: c.clock.Now, Log: c.log,
-		Painter:  sync.OnceValues(func() (*picture.Painter, error) { return picture.New(picture.English()) }),
+		Painter:  sync.OnceValues(picture.NewInAll),
 		Desk:     func() bot.Desk { return c.desk.now() },
 		Adapters: map[string]bot.Adapter{console.Name: c.console},
 	})

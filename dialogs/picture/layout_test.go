@@ -8,6 +8,7 @@ import (
 	"image/png"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -125,13 +126,29 @@ func checkBoxes(fail func(string, ...any), name string, s *sheet) {
 }
 
 func TestTextsKeepApart(t *testing.T) {
-	p := painter(t)
-	for _, d := range drawings() {
-		s := drawn(t, p, d)
-		if len(s.boxes) < 4 {
-			t.Errorf("%s: only %d texts", d.name, len(s.boxes))
+	for _, language := range []string{"en", "es"} {
+		for _, d := range drawings() {
+			s := drawn(t, painter(t).In(language), d)
+			if len(s.boxes) < 4 {
+				t.Errorf("%s in %s: only %d texts", d.name, language, len(s.boxes))
+			}
+			checkBoxes(t.Errorf, d.name+" in "+language, s)
 		}
-		checkBoxes(t.Errorf, d.name, s)
+	}
+}
+
+// Every label of a language has the figures of the English one.
+func TestLabelsHaveTheSameFigures(t *testing.T) {
+	mark := regexp.MustCompile(`\{[a-z]+\}`)
+	english, spanish := reflect.ValueOf(English()), reflect.ValueOf(Spanish())
+	for i := range english.NumField() {
+		name, en, es := english.Type().Field(i).Name, english.Field(i).String(), spanish.Field(i).String()
+		want, got := mark.FindAllString(en, -1), mark.FindAllString(es, -1)
+		slices.Sort(want)
+		slices.Sort(got)
+		if !slices.Equal(want, got) {
+			t.Errorf("%s: %q in Spanish, English speaks of %q", name, es, want)
+		}
 	}
 }
 

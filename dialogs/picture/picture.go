@@ -41,7 +41,8 @@ func inputError(format string, args ...any) error {
 type Painter struct {
 	labels Labels
 	lookup *lookup
-	sheets sync.Pool // of *sheet: pixels, glyphs and the encoder's buffers are kept between pictures
+	others map[string]*Painter // by language
+	sheets *sync.Pool          // of *sheet: pixels, glyphs and the encoder's buffers are kept between pictures
 	coder  png.Encoder
 }
 
@@ -55,10 +56,40 @@ func New(labels Labels) (*Painter, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &Painter{labels: labels, lookup: newLookup()}
+	p := &Painter{labels: labels, lookup: newLookup(), others: map[string]*Painter{}, sheets: new(sync.Pool)}
 	p.sheets.New = func() any { return newSheet(fonts) }
 	p.coder = png.Encoder{CompressionLevel: compression, BufferPool: &encoderPool{}}
 	return p, nil
+}
+
+// NewInAll makes a painter that writes English and, through In, every other
+// language there is.
+func NewInAll() (*Painter, error) {
+	p, err := New(English())
+	if err != nil {
+		return nil, err
+	}
+	spanish := Spanish()
+	p.others["es"] = &Painter{labels: spanish, lookup: p.lookup, sheets: p.sheets, coder: p.coder}
+	return p, spanish.check()
+}
+
+// LabelsIn gives the labels of a language by its ISO 639-1 code, the English ones
+// where there are no others.
+func LabelsIn(language string) Labels {
+	if language == "es" {
+		return Spanish()
+	}
+	return English()
+}
+
+// In gives the painter of a language by its ISO 639-1 code, itself where it has no
+// other for it.
+func (p *Painter) In(language string) *Painter {
+	if other, ok := p.others[language]; ok {
+		return other
+	}
+	return p
 }
 
 // Labels gives the labels the painter writes with, for AltText.

@@ -19,7 +19,7 @@ func newPainter(tb testing.TB) *Painter {
 	return p
 }
 
-var shared = sync.OnceValues(func() (*Painter, error) { return New(English()) })
+var shared = sync.OnceValues(NewInAll)
 
 // painter gives the painter the tests share, as the program's parts do.
 func painter(tb testing.TB) *Painter {
