@@ -173,6 +173,7 @@ func TestSheetRoundTrip(t *testing.T) {
 		{"high: 250 degF", "high: 121.11111111111111 °C"},
 		{"capacity: 4.2 pt", "capacity: 2.1 qt"},
 		{"cool: 30 min", "cool: 0.5 h"},
+		{"remind: 15 min", "remind: 0.25 h"},
 	} {
 		text, err := os.ReadFile("sheets/lapwing.yaml")
 		if err != nil {

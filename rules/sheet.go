@@ -20,6 +20,7 @@ type Sheet struct {
 	Oil     Oil
 	BreakIn []Leg
 	Kit     Kit
+	Reviews Reviews
 }
 
 // Ring is the ring gear. The angles and the cutter are zero where the shop does

@@ -20,7 +20,7 @@ func ReadSheet(name, file string, data []byte, report *Report) *Sheet {
 	if root == nil {
 		return nil
 	}
-	sheet := &Sheet{Name: name}
+	sheet := &Sheet{Name: name, Reviews: DefaultReviews()}
 	r := &sheetReader{source: s, sheet: sheet}
 	r.read(root)
 	r.check()
@@ -59,6 +59,7 @@ func (r *sheetReader) read(root *yaml.Node) {
 		must("oil", r.readOil),
 		must("break_in", r.readBreakIn),
 		must("kit", r.readKit),
+		may("reviews", r.readReviews),
 	)
 }
 

@@ -55,6 +55,7 @@ func (s *Sheet) Show(w io.Writer) error {
 	}
 	p.wrapped(" ", oil+p.source(s.Oil.Source))
 	s.showBreakIn(p)
+	s.Reviews.show(p)
 	p.heading("kit")
 	p.leaves("pinion", s.Kit.Pinion)
 	p.leaves("side", s.Kit.Side)
