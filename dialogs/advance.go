@@ -378,19 +378,19 @@ func (t *turn) nextLines() []string {
 	}
 	var lines []string
 	if step.ID != t.step.ID || len(t.events) == 0 {
-		line := fmt.Sprintf("next, step %d, %s", step.No, step.Title)
-		if step.First != "" {
-			line += " (" + step.First + ")"
+		line := fmt.Sprintf("next, step %d, %s", step.No, t.voice.say(step.Title))
+		if step.First.there() {
+			line += " (" + t.voice.say(step.First) + ")"
 		}
-		lines = append(lines, line+": "+field.Prompt)
+		lines = append(lines, line+": "+t.voice.say(field.Prompt))
 	} else {
-		lines = append(lines, "next: "+field.Prompt)
+		lines = append(lines, "next: "+t.voice.say(field.Prompt))
 	}
-	if t.said.By.Role == Apprentice && field.Why != "" {
-		lines = append(lines, "why: "+field.Why)
+	if t.said.By.Role == Apprentice && field.Why.there() {
+		lines = append(lines, "why: "+t.voice.say(field.Why))
 	}
 	if len(t.choices) == 0 {
-		t.choices = field.Options
+		t.choices = t.voice.sayAll(field.Options)
 	}
 	if field.Slot == TrialDrive && len(t.job.Trials) == 1 && t.brought(TrialBacklash) {
 		// Once a job: how a pattern can be told by the number of its cell.

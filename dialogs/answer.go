@@ -314,6 +314,11 @@ func (t *turn) begin() error {
 	if step.ID == t.step.ID || t.quiet || t.noNext || step.ID == StepFinished {
 		return nil
 	}
+	for _, enter := range entering() {
+		if err := enter(t, step); err != nil {
+			return err
+		}
+	}
 	facts := factsOf(t.sheet, t.job, t.said, listen.Utterance{}, step.ID)
 	facts.Doing = rules.Say("begin")
 	return t.judgeFacts(facts)

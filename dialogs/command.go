@@ -16,12 +16,12 @@ func (t *turn) shortcut(text string) (bool, error) {
 		return false, nil
 	}
 	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
-	for i, option := range t.field.Options {
+	for i, option := range t.voice.sayAll(t.field.Options) {
 		if answer != strconv.Itoa(i+1) && answer != option && !(len(t.field.Choice) > 0 && slipOf(answer, option)) {
 			continue
 		}
 		if len(t.field.Choice) == 0 {
-			return true, t.yesNo(option == "yes")
+			return true, t.yesNo(i == 0)
 		}
 		id := t.field.Choice[i]
 		if err := t.add(stated{Fact: id}); err != nil {
@@ -124,9 +124,9 @@ func (t *turn) skip(rest string) error {
 		return nil
 	}
 	field := ""
-	what := step.Title
+	what := t.voice.say(step.Title)
 	if !named {
-		field, what = t.field.key(), t.field.Name
+		field, what = t.field.key(), t.voice.say(t.field.Name)
 		if field == "built" {
 			t.tell("nothing to skip here: say done when it is built, or tell me what you built instead.")
 			return nil
@@ -153,8 +153,9 @@ func (t *turn) namedStep(rest string) (Step, string, bool) {
 	}
 	tail = strings.TrimSpace(strings.TrimLeft(tail, ":,- "))
 	for _, st := range Steps(t.sheet, t.job) {
-		if word == strconv.Itoa(st.No) || word == string(st.ID) || word == strings.ToLower(strings.Fields(st.Title)[0]) {
-			return st, strings.TrimPrefix(tail, strings.TrimPrefix(strings.ToLower(st.Title), word+" ")), true
+		title := t.voice.say(st.Title)
+		if word == strconv.Itoa(st.No) || word == string(st.ID) || word == strings.Fields(title)[0] && word != "final" {
+			return st, strings.TrimPrefix(tail, strings.TrimPrefix(title, word+" ")), true
 		}
 	}
 	return Step{}, rest, false
@@ -171,13 +172,13 @@ func (t *turn) reopen(rest string) error {
 	}
 	if !ok {
 		t.noNext = true
-		t.tell("reopen which step?", stepList(t.sheet, t.job))
+		t.tell("reopen which step?", t.stepList())
 		return nil
 	}
 	if err := t.add(reopened{Step: step.ID}); err != nil {
 		return err
 	}
-	t.tell(fmt.Sprintf("step %d, %s, is open again; what was read stays in the log.", step.No, step.Title))
+	t.tell(fmt.Sprintf("step %d, %s, is open again; what was read stays in the log.", step.No, t.voice.say(step.Title)))
 	return t.advance()
 }
 
@@ -236,10 +237,10 @@ func (t *turn) yesNo(yes bool) error {
 	}
 	if !yes {
 		t.noNext = true
-		t.tell("no: "+t.field.Name+" is not done.", "do it and say yes, or skip with the reason.")
+		t.tell("no: "+t.voice.say(t.field.Name)+" is not done.", "do it and say yes, or skip with the reason.")
 		return t.judge()
 	}
-	t.understood = append(t.understood, t.field.Name+": yes")
+	t.understood = append(t.understood, t.voice.say(t.field.Name)+": yes")
 	if err := t.judge(); err != nil {
 		return err
 	}
@@ -323,7 +324,7 @@ func (t *turn) closeJob(reason string) error {
 		return nil
 	}
 	if t.step.ID != StepFinished && reason == "" {
-		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close job and why.", t.step.No, t.step.Title))
+		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close job and why.", t.step.No, t.voice.say(t.step.Title)))
 		return nil
 	}
 	lines := t.summary()

@@ -52,6 +52,11 @@ func slotFor(r listen.Reading, at StepID, expect Slot) Slot {
 	if expect != "" && whatOf(expect) == r.What && r.Which == "" {
 		return expect
 	}
+	for _, file := range filing() {
+		if slot, ok := file(r, at); ok {
+			return slot
+		}
+	}
 	early := at == StepOpen || at == StepFound || at == StepTeardown
 	if r.Which == "before_teardown" {
 		early = true

@@ -12,14 +12,6 @@ import (
 	"shimwright/rules"
 )
 
-// startPrompt asks for the pinion shim that goes in first.
-func startPrompt(j *Job) string {
-	if a := j.Advice; a != nil && a.Trial == 0 && !a.Built {
-		return "say done when it is in, or tell me the shim you put in instead"
-	}
-	return "which pinion shim goes in first?"
-}
-
 // meaningOf gives what + on the pinion head means: what somebody said of this
 // job's paper, else the sheet's.
 func meaningOf(s *rules.Sheet, j *Job) depth.Meaning {
@@ -47,19 +39,6 @@ func markAt(s *rules.Sheet, j *Job, slot Slot) (unit.Length, bool) {
 		return 0, false
 	}
 	return r.MarkLength(s.Pinion.MarkUnit)
-}
-
-// meaningField asks what + means, where it matters and nobody said.
-func meaningField(s *rules.Sheet, j *Job) []Field {
-	if meaningOf(s, j) != depth.Unknown || !marksMatter(s, j) {
-		return nil
-	}
-	return []Field{{
-		Choice:  []string{listen.FactPlusFarther, listen.FactPlusNearer, listen.FactPlusThicker, listen.FactPlusThinner},
-		Options: []string{"farther", "nearer", "thicker shim", "thinner shim"}, Need: Must, Name: "meaning of +",
-		Prompt: "what does + on this pinion head mean: farther from the ring gear centre line, nearer, or a thicker or thinner shim?",
-		Why:    "papers differ, and the wrong sign doubles the error instead of taking it out",
-	}}
 }
 
 // startShim works the starting shim out and says it, once for what is on record.
@@ -208,18 +187,6 @@ func leafSum(v voice, leaves []unit.Length) string {
 		text += pick2(i == 0, "", " + ") + bare(v.own.Length(l))
 	}
 	return text
-}
-
-// ringBolts names the thread hand before a wrench touches a bolt.
-func ringBolts(s *rules.Sheet) string {
-	f, ok := s.RingBolts()
-	switch {
-	case !ok:
-		return "check the thread hand of the ring bolts first"
-	case f.Thread == rules.LeftHand:
-		return "ring bolts are LEFT-HAND: clockwise loosens"
-	}
-	return "ring bolts are right-hand"
 }
 
 // ratioLine says the ratio and whether the set is a hunting one.

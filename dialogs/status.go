@@ -15,7 +15,7 @@ func (t *turn) status() []string {
 	step, _ := Next(t.sheet, j)
 	where := "finished"
 	if step.ID != StepFinished {
-		where = fmt.Sprintf("step %d of %d, %s", step.No, len(Steps(t.sheet, j)), step.Title)
+		where = fmt.Sprintf("step %d of %d, %s", step.No, len(order()), t.voice.say(step.Title))
 	}
 	lines := []string{fmt.Sprintf("job %d, %s%s: %s", j.Number, j.Sheet, titled(j.Title), where)}
 	tr := j.Trial()
@@ -122,7 +122,7 @@ func (t *turn) summary() []string {
 	}
 	for _, st := range Steps(t.sheet, j) {
 		if s, ok := j.Skipped[skipKey(st.ID, "")]; ok {
-			lines = append(lines, fmt.Sprintf("step %d, %s, skipped by %s: %s", st.No, st.Title, s.By, clip(s.Reason, 60)))
+			lines = append(lines, fmt.Sprintf("step %d, %s, skipped by %s: %s", st.No, t.voice.say(st.Title), s.By, clip(s.Reason, 60)))
 		}
 	}
 	return append(lines, "follow the vehicle's service manual and local rules; have a licensed person sign where the law asks for one.")
@@ -190,10 +190,10 @@ func (t *turn) log(rest string) []string {
 }
 
 // stepList names the steps and how they stand.
-func stepList(s *rules.Sheet, j *Job) string {
+func (t *turn) stepList() string {
 	var parts []string
-	for _, st := range Steps(s, j) {
-		parts = append(parts, fmt.Sprintf("%d %s", st.No, st.Title))
+	for _, st := range Steps(t.sheet, t.job) {
+		parts = append(parts, fmt.Sprintf("%d %s", st.No, t.voice.say(st.Title)))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -204,8 +204,8 @@ func (t *turn) why() {
 	a := t.job.Advice
 	if a == nil {
 		_, field := Next(t.sheet, t.job)
-		if field != nil && field.Why != "" {
-			t.tell("why " + field.Name + ": " + field.Why + ".")
+		if field != nil && field.Why.there() {
+			t.tell("why " + t.voice.say(field.Name) + ": " + t.voice.say(field.Why) + ".")
 			return
 		}
 		t.tell("i have not worked anything out on this job yet.")

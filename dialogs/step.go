@@ -1,9 +1,6 @@
 package dialogs
 
 import (
-	"fmt"
-
-	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
 )
@@ -13,15 +10,21 @@ type StepID string
 
 // The steps of a setup, in the order they are done.
 const (
-	StepOpen     StepID = "open"
-	StepFound    StepID = "as-found"
-	StepTeardown StepID = "teardown"
-	StepParts    StepID = "parts"
-	StepStart    StepID = "start-shim"
-	StepRing     StepID = "ring"
-	StepTrial    StepID = "trial"
-	StepLoop     StepID = "loop"
-	StepFinished StepID = "finished" // behind the last
+	StepOpen         StepID = "open"
+	StepFound        StepID = "as-found"
+	StepTeardown     StepID = "teardown"
+	StepParts        StepID = "parts"
+	StepStart        StepID = "start-shim"
+	StepRing         StepID = "ring"
+	StepTrial        StepID = "trial"
+	StepLoop         StepID = "loop"
+	StepFinalPinion  StepID = "final-pinion"
+	StepFinalCarrier StepID = "final-carrier"
+	StepCloseUp      StepID = "close-up"
+	StepSummary      StepID = "summary"
+	StepBreakIn      StepID = "break-in"
+	StepAfter        StepID = "after"
+	StepFinished     StepID = "finished" // behind the last
 )
 
 // Step is one step as data: the chat, the console, choices and tests all render
@@ -29,9 +32,13 @@ const (
 type Step struct {
 	ID     StepID
 	No     int
-	Title  string
-	First  string // what must be true before it, empty where nothing
+	Title  Text
+	First  Text // what must be true before it, nothing where there is none
 	Fields []Field
+
+	// past says whether the job has gone beyond the step without it; nil for one
+	// that stays open until it is done.
+	past func(*Job) bool
 }
 
 // Need says how much a field is wanted.
@@ -49,13 +56,19 @@ type Field struct {
 	Slot    Slot        // a reading, or
 	Facts   []string    // facts one yes answers together, or
 	Choice  []string    // one of several facts (the constants of package listen)
-	Options []string    // what a person can press or type for them
+	Options []Text      // what a person can press or type for them
 	Act     string      // something to do and say done
-	Name    string      // a word or two, for lists
-	Prompt  string      // the question
-	Why     string      // one line for the apprentice
+	Name    Text        // a word or two, for lists
+	Prompt  Text        // the question
+	Why     Text        // one line for the apprentice
 	Need    Need        //
 	What    listen.What // quantity a bare number answers
+
+	// After is the entry the answer must be younger than, zero for any.
+	After uint64
+	// Until says whether what was given will do, beyond being there; nil where
+	// anything does.
+	Until func(*Job) bool
 }
 
 // key names the field in a skip entry.
@@ -71,131 +84,36 @@ func (f Field) key() string {
 	return f.Act
 }
 
-func reading(slot Slot, need Need, name, prompt, why string) Field {
+func reading(slot Slot, need Need, name, prompt, why Text) Field {
 	return Field{Slot: slot, What: whatOf(slot), Need: need, Name: name, Prompt: prompt, Why: why}
 }
 
-func fact(id string, need Need, name, prompt, why string) Field {
-	return Field{Facts: []string{id}, Options: []string{"yes", "no"}, Need: need, Name: name, Prompt: prompt, Why: why}
+func fact(id string, need Need, name, prompt, why Text) Field {
+	return Field{Facts: []string{id}, Options: yesOrNo(), Need: need, Name: name, Prompt: prompt, Why: why}
 }
+
+// yesOrNo are the answers to a fact; the first is yes.
+func yesOrNo() []Text { return []Text{phrased("steps.yes"), phrased("steps.no")} }
 
 // Steps lists the steps for an axle of the sheet. The prompts name figures on
 // record, so they depend on the job too.
 func Steps(s *rules.Sheet, j *Job) []Step {
-	adjusters := s.Carrier.By == rules.Adjusters
-	steps := []Step{
-		{ID: StepOpen, Title: "open", Fields: []Field{{
-			Choice: []string{listen.FactGearSetNew, listen.FactGearSetUsed}, Options: []string{"new", "used"}, Need: Must, Name: "gear set",
-			Prompt: "gear set new or used?", Why: "a used set goes back to its old lash and old pattern, not to the new spec",
-		}}},
-		{ID: StepFound, Title: "as found", First: "nothing loosened yet", Fields: []Field{
-			reading(FoundBacklash, Should, "backlash", "backlash as found, at four places round the ring?", "it shows what the set was run at"),
-			reading(FoundDrive, Should, "drive pattern", "drive pattern as found: toe, center or heel; face, center or flank?", "an old pattern shows where the set was carrying"),
-			reading(FoundCoast, Should, "coast pattern", "coast pattern as found?", "both sides together tell depth from position"),
-			reading(FoundDrag, May, "pinion drag", "pinion drag as found?", ""),
-			reading(FoundEndPlay, May, "carrier end play", "carrier bearing end play as found?", ""),
-			reading(FoundRunout, May, "ring runout", "ring gear runout as found?", ""),
-			fact(listen.FactCapsMarked, Must, "caps marked", "caps marked left and right, and which way up?", "each cap is bored with its own seat; swapped caps ruin the bearing bore"),
-		}},
-		{ID: StepTeardown, Title: "teardown", First: "caps marked; side shims kept apart, left and right", Fields: teardown(s, adjusters)},
-		{ID: StepParts, Title: "parts check", Fields: parts(s)},
-		{ID: StepStart, Title: "starting pinion shim", Fields: append(meaningField(s, j),
-			Field{Slot: BuildPinion, What: listen.ShimPinion, Need: Must, Name: "pinion shim", Prompt: startPrompt(j), Why: "a start from the old shim and the two markings saves a trial or two"},
-			reading(Checking, May, "checking distance", "checking distance from the depth gauge?", ""),
-		)},
-		{ID: StepRing, Title: "ring gear to carrier", First: "faces clean and stoned; " + ringBolts(s), Fields: []Field{
-			reading(RingHeat, May, "ring temperature", "how hot was the ring?", ""),
-			fact(listen.FactRingBoltsTorqued, Must, "ring bolts torqued", "ring bolts torqued in sequence, with locker where the sheet says so?", "a loose or tilted ring shows as runout and lash spread"),
-			reading(RingRunout, Should, "ring runout", "ring gear runout on the back face?", "spread in the lash comes from here, and no shim cures it"),
-		}},
-		{ID: StepTrial, Title: "trial assembly", First: "setup bearings, no seal, no crush sleeve", Fields: trial(j, adjusters)},
-		{ID: StepLoop, Title: "lash and pattern", First: "caps torqued, bearings spun in, dial zeroed", Fields: loop(j)},
-	}
-	for i := range steps {
+	makers := order()
+	steps := make([]Step, len(makers))
+	for i, step := range makers {
+		steps[i] = step(s, j)
 		steps[i].No = i + 1
 	}
 	return steps
 }
 
-func teardown(s *rules.Sheet, adjusters bool) []Field {
-	fields := []Field{reading(OldPinion, Should, "old pinion shim", "old pinion shim, every leaf measured?", "the old shim is the best start for the new one")}
-	if !adjusters {
-		fields = append(fields,
-			reading(OldLeft, Should, "old left shims", "old left side stack?", "the side stacks give the carrier position back"),
-			reading(OldRight, Should, "old right shims", "old right side stack?", ""))
-	}
-	fields = append(fields,
-		reading(OldMark, Should, "old pinion marking", "marking on the old pinion head (0 if none)?", "the markings say how far each pinion is off nominal"),
-		reading(NewMark, Should, "new pinion marking", "marking on the new pinion head (0 if none)?", ""),
-		reading(OldHeight, May, "old head bearing height", "stand height of the old head bearing?", ""),
-		reading(NewHeight, May, "new head bearing height", "stand height of the new head bearing?", ""))
-	if s.Preload.By == rules.PreloadShims {
-		fields = append(fields, reading(OldPreload, Should, "old preload pack", "old pinion preload pack?", "thinner is more preload; it moves with the depth shim on this axle"))
-	}
-	return fields
-}
-
-func parts(s *rules.Sheet) []Field {
-	fields := []Field{
-		reading(Teeth, Should, "tooth counts", fmt.Sprintf("tooth counts, pinion and ring (sheet: %d/%d)?", s.Pinion.Teeth, s.Ring.Teeth), "the count tells the ratio and whether it was ordered right"),
-		fact(listen.FactNumbersAgree, Should, "match numbers", "same match number on ring and pinion?", "a ring and a pinion are lapped as a pair; a mixed pair never runs quiet"),
-	}
-	bench := fact(listen.FactNewNut, Should, "new nut and ring bolts", "new pinion nut and new ring gear bolts on the bench?", "the nut locks once, and stretched bolts are not used again")
-	bench.Facts = append(bench.Facts, listen.FactNewRingBolts)
-	if s.Preload.By == rules.CrushSleeve {
-		bench.Facts = append(bench.Facts, listen.FactNewSleeve)
-		bench.Name, bench.Prompt = "new nut, ring bolts and crush sleeve", "new pinion nut, ring gear bolts and crush sleeve on the bench?"
-		bench.Why = "the nut and the sleeve hold once, and stretched bolts are not used again"
-	}
-	return append(fields, bench)
-}
-
-func trial(j *Job, adjusters bool) []Field {
-	var fields []Field
-	if !adjusters {
-		fields = append(fields,
-			reading(BuildLeft, Should, "left stack", "left side stack in the housing"+orOld(j, OldLeft)+"?", "moves are counted from here"),
-			reading(BuildRight, Should, "right stack", "right side stack in the housing"+orOld(j, OldRight)+"?", ""))
-	}
-	return append(fields, fact(listen.FactCapsTorqued, Must, "caps torqued", "caps on their own sides and torqued?", "a reading with loose caps is no reading"))
-}
-
-// orOld offers the old figure as the answer.
-func orOld(j *Job, old Slot) string {
-	r, ok := j.Slots[old]
-	if !ok {
-		return ""
-	}
-	if l, ok := r.Length(); ok {
-		return " (" + systemOf(r.Unit).Length(l) + " as old: say same)"
-	}
-	return ""
-}
-
-func loop(j *Job) []Field {
-	fields := []Field{
-		reading(TrialBacklash, Must, "backlash", "backlash at four places round the ring?", "the tightest place counts, and the spread shows runout"),
-		reading(TrialDrive, Must, "drive pattern", "drive pattern: toe, center or heel; face, center or flank?", "drive is the side that pulls"),
-		reading(TrialCoast, Must, "coast pattern", "coast pattern?", "depth moves both patterns up or down; position moves lash"),
-	}
-	if a := j.Advice; j.adviceStands() && !a.Built {
-		return append(fields, Field{Act: "built", Need: Must, Name: "the change", Prompt: builtPrompt(a.Verdict)})
-	}
-	// Until an advice stands there is one to give, also where a reading was skipped.
-	return append(fields, Field{Act: "advice", Need: Must, Name: "the next move", Prompt: "ask: what do i change?"})
-}
-
-// builtPrompt says what a recommendation waits for.
-func builtPrompt(v Verdict) string {
-	if v == advise.Cannot {
-		return "find the cause, then read it again; the old readings stay in the log"
-	}
-	return "build it, torque the caps, then say done (or type what you changed)"
-}
-
 // given says whether the job has what the field wants.
 func (f Field) given(j *Job, step StepID) bool {
-	since := j.Reopened[step]
+	return f.entered(j, step, max(j.Reopened[step], f.After)) && (f.Until == nil || f.Until(j))
+}
+
+// entered says whether the field was answered after an entry.
+func (f Field) entered(j *Job, step StepID, since uint64) bool {
 	switch {
 	case f.Act != "":
 		return false
@@ -239,23 +157,9 @@ func (f Field) skipped(j *Job, step StepID) bool {
 	return one
 }
 
-// past says whether the job has gone beyond a step without it: once the gears are
-// in and read there is no as-found reading and no starting shim any more, and once
-// the trial is finished only the parts on the bench still matter.
-func (st Step) past(j *Job) bool {
-	switch st.ID {
-	case StepOpen, StepParts:
-		return false
-	case StepFound, StepTeardown, StepStart:
-		last, _ := j.lastRead()
-		return last.read() && j.Reopened[st.ID] == 0
-	}
-	return j.Finished
-}
-
 // Missing gives the fields of the step that are still asked for, in order.
 func (st Step) Missing(j *Job) []Field {
-	if st.past(j) {
+	if st.past != nil && st.past(j) {
 		return nil
 	}
 	var out []Field
@@ -267,19 +171,44 @@ func (st Step) Missing(j *Job) []Field {
 	return out
 }
 
+// pastOnceRead is past for steps before the gears are in: once they are in and
+// read there is no as-found reading and no starting shim any more.
+func pastOnceRead(step StepID) func(*Job) bool {
+	return func(j *Job) bool {
+		last, _ := j.lastRead()
+		return last.read() && j.Reopened[step] == 0
+	}
+}
+
+// pastOnceFinished is past for steps that only lead to a good trial.
+func pastOnceFinished(j *Job) bool { return j.Finished }
+
 // Next gives the step the job is at and the field it asks for first. It is pure:
 // the same log and sheet always lead to the same step. A change that was advised
 // and is not built yet comes before whatever else is open. Behind the last step
 // it gives StepFinished and no field.
 func Next(s *rules.Sheet, j *Job) (Step, *Field) {
-	steps := Steps(s, j)
-	if a := j.Advice; a != nil && a.Trial > 0 && !a.Built && a.changes() && j.adviceStands() {
-		steps = steps[len(steps)-1:]
-	}
-	for _, st := range steps {
+	for _, st := range Steps(s, j) {
+		if at := j.waitsAt(); at != "" && st.ID != at {
+			continue
+		}
 		if missing := st.Missing(j); len(missing) > 0 {
 			return st, &missing[0]
 		}
+		for _, gate := range gates() {
+			if f := gate(s, j, st); f != nil {
+				return st, f
+			}
+		}
 	}
-	return Step{ID: StepFinished, Title: "finished"}, nil
+	return Step{ID: StepFinished, Title: phrased("steps.finished")}, nil
+}
+
+// waitsAt gives the step whose advised change is not built yet, empty where none
+// waits.
+func (j *Job) waitsAt() StepID {
+	if a := j.Advice; a != nil && a.Trial > 0 && !a.Built && a.changes() && j.adviceStands() {
+		return StepLoop
+	}
+	return ""
 }
