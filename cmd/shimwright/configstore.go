@@ -75,3 +75,6 @@ func (r *configReader) address(n *yaml.Node) {
 	}
 	r.c.store.addresses = append(r.c.store.addresses, a)
 }
+
+// name says which servers they are.
+func (s *storeConfig) name() string { return strings.Join(s.addresses, ", ") }

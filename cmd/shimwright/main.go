@@ -39,6 +39,7 @@ func commands() []command {
 		{"try", "a shop's chat on this terminal, to work in or to try it", try},
 		{"serve", "the shop's chat on Discord and Mattermost", serve},
 		{"doctor", "what keeps serve from working, and what to do", doctor},
+		{"store", "back up, restore, check, compact, export and import what is kept", storeTools},
 		{"ask", "one question, one answer, no job: ask \"lash 14, want 8\"", ask},
 		{"read", "how messages are understood: JSON lines in, JSON lines out", read},
 		{"recommend", "the next change from readings, for programs: JSON in, JSON out", func(s surroundings, args []string) int {

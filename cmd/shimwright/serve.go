@@ -141,6 +141,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 	for _, w := range web {
 		others.Go(func() { w.serve(ctx, sv.log) })
 	}
+	others.Go(func() { offerCopies(ctx, backend, sv.log) })
 	others.Go(func() { sv.notices.run(ctx) })
 	others.Go(func() { sv.follow(ctx, hup) })
 	sv.log.Info("shimwright serves", "platforms", len(sv.adapters), "people", len(c.people), "rules", sv.desk.live.Status().Rules)
@@ -238,6 +239,17 @@ func openServiceStore(ctx context.Context, s *storeConfig) (store.Backend, error
 	ctx, cancel := context.WithTimeout(ctx, redisWait)
 	defer cancel()
 	return redisstore.Open(ctx, redisOptions(s), redisstore.Options{Prefix: s.prefix})
+}
+
+// offerCopies lets store commands take copies of an embedded file until ctx ends.
+func offerCopies(ctx context.Context, b store.Backend, log *slog.Logger) {
+	file, ok := b.(*boltstore.Store)
+	if !ok {
+		return
+	}
+	if err := file.OfferCopies(ctx); err != nil {
+		log.Warn("no backup can be taken while this runs", "error", err)
+	}
 }
 
 func redisOptions(s *storeConfig) *redis.UniversalOptions {

@@ -212,6 +212,13 @@ func (c *chat) run(ctx context.Context, open func() (*console.Console, error)) (
 	}
 	st := store.New(backend, c.clock.Now)
 	defer func() { err = errors.Join(err, st.Close()) }()
+	copies, stop := context.WithCancel(ctx)
+	var offering sync.WaitGroup
+	if c.flags.script == "" {
+		offering.Go(func() { offerCopies(copies, backend, c.log) })
+	}
+	defer offering.Wait()
+	defer stop()
 	if c.console, err = open(); err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -17,10 +18,7 @@ import (
 // nothing is overwritten.
 func (s *Store) Backup(ctx context.Context, path string) error {
 	return publish(path, func(temp *os.File) error {
-		return s.view(ctx, func(tx *bbolt.Tx) error {
-			_, err := tx.WriteTo(canceled{ctx, temp})
-			return err
-		})
+		return s.Snapshot(ctx, func(int64) (io.Writer, error) { return temp, nil })
 	}, s.fault)
 }
 
@@ -32,18 +30,51 @@ func Compact(ctx context.Context, from, to string) error {
 		return err
 	}
 	defer src.Close()
+	return src.compact(ctx, to)
+}
+
+// Shrink compacts the store at path, which nothing may have open, in its place, and
+// gives its size in bytes before and after.
+func Shrink(ctx context.Context, path string, wait time.Duration) (before, after int64, err error) {
+	src, err := Open(path, wait)
+	if err != nil {
+		return 0, 0, err
+	}
+	defer src.Close() // only now, so that nobody else opens what is about to be replaced
+	info, err := os.Stat(path)
+	if err != nil {
+		return 0, 0, err
+	}
+	small := path + ".compact"
+	if err := os.Remove(small); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return 0, 0, err // of a run that was killed
+	}
+	if err := src.compact(ctx, small); err != nil {
+		return 0, 0, err
+	}
+	smaller, err := os.Stat(small)
+	if err != nil {
+		return 0, 0, err
+	}
+	if err := os.Rename(small, path); err != nil {
+		return 0, 0, errors.Join(err, os.Remove(small))
+	}
+	return info.Size(), smaller.Size(), syncFolder(path)
+}
+
+func (s *Store) compact(ctx context.Context, to string) error {
 	return publish(to, func(temp *os.File) error {
 		dst, err := bbolt.Open(temp.Name(), 0o600, &bbolt.Options{Timeout: time.Second, FreelistType: bbolt.FreelistMapType})
 		if err != nil {
 			return err
 		}
 		const perTransaction = 4 << 20 // bytes
-		if err := bbolt.Compact(dst, src.db, perTransaction); err != nil {
+		if err := bbolt.Compact(dst, s.db, perTransaction); err != nil {
 			dst.Close()
 			return err
 		}
 		return errors.Join(ctx.Err(), dst.Close())
-	}, src.fault)
+	}, s.fault)
 }
 
 // Check reads every page and reports the first that is damaged.
@@ -83,6 +114,11 @@ func publish(path string, fill func(*os.File) error, explain func(error) error) 
 	if err := os.Rename(temp.Name(), path); err != nil {
 		return fmt.Errorf("cannot name %s: %w", path, err)
 	}
+	return syncFolder(path)
+}
+
+// syncFolder makes a file's new name durable.
+func syncFolder(path string) error {
 	dir, err := os.Open(filepath.Dir(path))
 	if err != nil {
 		return err

@@ -218,6 +218,7 @@ func (s *Store) apply(tx *bbolt.Tx, r *request) (wrote bool, err error) {
 		}
 	}
 	for _, it := range b.Queue {
+		wrote = true
 		seq, err := queue.NextSequence()
 		if err != nil {
 			return wrote, err
