@@ -13,6 +13,7 @@ import (
 	"shimwright/bot/store"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 // shopStream is the stream of the directory: which jobs there are and where they
@@ -25,7 +26,7 @@ const (
 	noteThread = "thread" // the job got a thread of its own
 	noteHere   = "here"   // a place talks about another job from now on
 	noteClosed = "closed" // or open again
-	noteUnits  = "units"  // a person's habit
+	noteUnits  = "units"  // a person's habit: units, language
 )
 
 // spot is a place of one platform.
@@ -49,7 +50,9 @@ type note struct {
 	Role    string      `json:"role,omitempty"`
 	Text    string      `json:"text,omitempty"`
 	Units   unit.System `json:"units,omitempty"`
-	Closed  bool        `json:"closed,omitempty"`
+	// Language is what the author is answered in.
+	Language phrase.Language `json:"language,omitempty"`
+	Closed   bool            `json:"closed,omitempty"`
 }
 
 // jobCard is what the directory knows of a job.
@@ -84,8 +87,10 @@ type directory struct {
 	highest int
 	places  map[spot]int
 	units   map[string]unit.System
-	heard   map[string]int    // messages answered by an entry, and the job they opened or went to
-	lines   []dialogs.JobLine // newest first; built when asked for, never changed
+	// languages is what people are answered in, where they said it.
+	languages map[string]phrase.Language
+	heard     map[string]int    // messages answered by an entry, and the job they opened or went to
+	lines     []dialogs.JobLine // newest first; built when asked for, never changed
 }
 
 func newDirectory(s *store.Store, log *slog.Logger) *directory {
@@ -97,6 +102,7 @@ func newDirectory(s *store.Store, log *slog.Logger) *directory {
 func (d *directory) reset() {
 	d.version, d.highest, d.cards, d.lines = 0, 0, nil, nil
 	d.numbers, d.places = map[int]*jobCard{}, map[spot]int{}
+	d.languages = map[string]phrase.Language{}
 	d.units, d.heard = map[string]unit.System{}, map[string]int{}
 }
 
@@ -158,7 +164,12 @@ func (d *directory) apply(n note) {
 			d.lines = nil
 		}
 	case noteUnits:
-		d.units[n.By] = n.Units
+		if n.Units != "" {
+			d.units[n.By] = n.Units
+		}
+		if n.Language != "" {
+			d.languages[n.By] = n.Language
+		}
 	}
 }
 
@@ -182,7 +193,9 @@ type look struct {
 	edited  int // the job its first wording has opened
 	heard   bool
 	units   unit.System // the person's own, empty where never said
-	view    dialogs.View
+	// language is what the person is answered in, empty where never said.
+	language phrase.Language
+	view     dialogs.View
 }
 
 // look gives what a message of a person at a place sees.
@@ -195,7 +208,7 @@ func (d *directory) look(at spot, s dialogs.Said) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[s.By.Name]}
+	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
 	l.opened, l.heard = d.heard[s.ID]
 	if s.Edits != "" {
 		l.edited = d.heard[s.Edits]

@@ -17,6 +17,7 @@ import (
 	"shimwright/bot/store/boltstore"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 )
 
@@ -45,6 +46,8 @@ func (d *plainDesk) Door(s dialogs.Said, v dialogs.View) dialogs.DoorReply {
 		return dialogs.DoorReply{Handled: true, Switch: n, Out: say("now job " + rest)}
 	case "units":
 		return dialogs.DoorReply{Handled: true, Units: unit.System(rest), Out: say("units " + rest)}
+	case "language":
+		return dialogs.DoorReply{Handled: true, Language: phrase.Language(rest), Out: say("language " + rest)}
 	case "jobs":
 		var lines []string
 		for _, j := range v.All {
@@ -81,7 +84,7 @@ func (d *plainDesk) Answer(j *dialogs.Job, s dialogs.Said) (dialogs.Reply, error
 	case "~":
 		return dialogs.Reply{}, nil
 	case "?":
-		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: fmt.Sprintf("%d entries, %s %s", j.Version(), s.By.Name, s.By.Units)}}}, nil
+		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: fmt.Sprintf("%d entries, %s %s%s", j.Version(), s.By.Name, s.By.Units, s.By.Language)}}}, nil
 	case "choose":
 		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: "which?", Choices: []string{"drive", "coast"}}}}, nil
 	case "call":

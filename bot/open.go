@@ -26,6 +26,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 		}
 		n.Kind, n.Number, n.Sheet, n.Title = noteOpened, l.next, door.Open.Sheet, door.Open.Title
 		n.Role, n.Text, n.Units = string(t.said.By.Role), t.said.Text, t.said.By.Units
+		n.Language = t.said.By.Language
 		n.Spot = &spot{t.on, t.m.Place}
 		if _, threads := t.bot.adapters[t.on].(Threader); !threads {
 			n.Spot, n.Here = &t.spot, true
@@ -36,7 +37,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 	case door.Switch != 0:
 		n.Kind, n.Number, n.Spot = noteHere, door.Switch, &t.spot
 	default:
-		n.Kind, n.Units = noteUnits, door.Units
+		n.Kind, n.Units, n.Language = noteUnits, door.Units, door.Language
 	}
 	err = t.bot.enterNote(ctx, l.version, n, queue)
 	switch {
@@ -94,7 +95,7 @@ func (b *Bot) load(ctx context.Context, c *conversation, number int) (err error)
 	n := card.opened
 	said := dialogs.Said{
 		ID: n.Message, At: n.At, Text: n.Text, Addressed: true,
-		By: dialogs.Person{Name: n.By, Role: dialogs.Role(n.Role), Units: n.Units},
+		By: dialogs.Person{Name: n.By, Role: dialogs.Role(n.Role), Units: n.Units, Language: n.Language},
 	}
 	reply, err := b.desk().Opened(number, dialogs.Opening{Sheet: n.Sheet, Title: n.Title}, said)
 	if err != nil {

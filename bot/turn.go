@@ -115,6 +115,9 @@ func (t *turn) take(ctx context.Context) error {
 		if l.units != "" {
 			t.said.By.Units = l.units
 		}
+		if l.language != "" {
+			t.said.By.Language = l.language
+		}
 		switch {
 		case l.opened != 0:
 			return b.open(ctx, l.opened) // it came again after a crash
@@ -206,7 +209,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {
-	case door.Open != nil, door.Units != "", door.Switch != 0:
+	case door.Open != nil, door.Units != "", door.Language != "", door.Switch != 0:
 		return t.enter(ctx, c, l, door)
 	case door.Handled || c.job == nil:
 		return t.commit(ctx, c, dialogs.Reply{Out: door.Out}, base)

@@ -234,14 +234,15 @@ func TestWhatIsTypedIsCleaned(t *testing.T) {
 	}
 }
 
-func TestUnitsOfAPersonLast(t *testing.T) {
+func TestUnitsAndLanguageOfAPersonLast(t *testing.T) {
 	s := newShop(t, &plainPlatform{})
 	s.hear(s.message("bay", "open rear"))
 	same(t, "before", s.hear(s.message("bay", "? ")), "1 entries, ann ")
 	s.hear(s.message("bay", "units metric"))
 	same(t, "after", s.hear(s.message("bay", "? ")), "1 entries, ann metric")
+	s.hear(s.message("bay", "language es"))
 	s.restart()
-	same(t, "after a restart", s.hear(s.message("bay", "? ")), "1 entries, ann metric")
+	same(t, "after a restart", s.hear(s.message("bay", "? ")), "1 entries, ann metrices")
 	m := s.message("bay", "? ")
 	m.Author = "u-mia"
 	same(t, "of somebody else", s.hear(m), "1 entries, mia ")

@@ -99,7 +99,7 @@ func (t *turn) command(c listen.Command) error {
 		return t.yesNo(c.Verb == listen.VerbYes)
 	case listen.VerbClose:
 		return t.closeJob(rest)
-	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits:
+	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage:
 		// The desk's door: see Door. They reach a job only through a caller that
 		// did not look, and change nothing in it.
 		t.noNext = true

@@ -8,6 +8,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 )
 
 // View is what is known outside a job: the job of this place, and all jobs.
@@ -35,6 +36,8 @@ type DoorReply struct {
 	Open    *Opening    // a job to open
 	Switch  int         // the number of the job to talk about from here
 	Units   unit.System // the person's own habit from now on
+	// Language is what the person is answered in from now on.
+	Language phrase.Language
 }
 
 // Opening is a job to open.
@@ -67,6 +70,8 @@ func (d *Desk) Door(s Said, v View) DoorReply {
 		return switchTo(rest, v)
 	case listen.VerbUnits:
 		return unitsOf(rest, s)
+	case listen.VerbLanguage:
+		return d.languageOf(rest, s)
 	case listen.VerbHelp, listen.VerbGlossary:
 		if v.Here != nil {
 			return DoorReply{}
@@ -223,6 +228,16 @@ func unitsOf(rest string, s Said) DoorReply {
 		return r
 	}
 	return handled("inch or metric? say units inch or units metric.")
+}
+
+// languageOf sets what a person is answered in.
+func (d *Desk) languageOf(code string, s Said) DoorReply {
+	if code == "" {
+		return handled(d.Phrases.In(s.By.Language).Say("job.which_language"))
+	}
+	r := handled(d.Phrases.In(phrase.Language(code)).Say("job.language_set", "name", s.By.Name))
+	r.Language = phrase.Language(code)
+	return r
 }
 
 // Opened starts a new job's log: the entry, and the welcome with the first

@@ -15,6 +15,7 @@ import (
 	"shimwright/bot/mattermost"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -193,6 +194,7 @@ func (r *configReader) person(n *yaml.Node) {
 		rules.Must("name", r.Text("name", 40, &p.Name)),
 		rules.Must("role", r.role(&p.Role)),
 		rules.May("units", rules.FormWord(r.Form, "units", &p.Units, unit.InchUnits, unit.Metric)),
+		rules.May("language", rules.FormWord(r.Form, "language", &p.Language, phrase.Languages()...)),
 		rules.May("mattermost", r.account(mattermost.Name, &p)),
 		rules.May("discord", r.account(discord.Name, &p)),
 	)

@@ -15,6 +15,7 @@ import (
 	"shimwright/bot"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 const (
@@ -39,6 +40,7 @@ people:
   - name: ann
     role: technician
     units: metric
+    language: es
     mattermost: ` + someID + `
     discord: 123456789012345678
   - name: mia
@@ -106,7 +108,7 @@ func TestConfigEverything(t *testing.T) {
 			user: "shim", password: "rpw", prefix: "bay-1",
 		},
 		people: []bot.Person{
-			{Name: "ann", Role: dialogs.Technician, Units: unit.Metric, Accounts: map[string]bot.UserID{"mattermost": someID, "discord": "123456789012345678"}},
+			{Name: "ann", Role: dialogs.Technician, Units: unit.Metric, Language: phrase.Spanish, Accounts: map[string]bot.UserID{"mattermost": someID, "discord": "123456789012345678"}},
 			{Name: "mia", Role: dialogs.Mentor, Units: unit.InchUnits, Accounts: map[string]bot.UserID{"discord": "223456789012345678"}},
 		},
 		groups: []groupRole{

@@ -7,22 +7,23 @@ import "strings"
 
 // wholeCommands are messages that are a command by themselves.
 var wholeCommands = commandTable(map[Verb]string{
-	VerbStatus:  `which job is this | what job is this | which job are we on | status | where are we | where were we | where was i | where am i | recap | where we at | where are we at | whats the status | what is the status | status please | progress | where did we leave off | where did we get to | where have we got to | whats done | what have we got | what do we have so far | where do we stand | job status | catch me up | what have we got so far | where we up to | where are we up to | what is our status | donde vamos | so where are we | stat | where were we at | remind me where we are | what have i got so far | give me a recap | quick recap | recap please | que tenemos`,
-	VerbNext:    `next | next step | whats next | what is next | what now | now what | what next | next please | next one | then what | ok next | go on | continue | carry on | what do i do next | what do i do now | whats the next step | what is the next step | keep going | and then | what should i do next | nxt | siguiente | y ahora | que sigue | now then what | ready for next | ready for the next step | ready whats next | what comes next | nextt | what is my next step | next thing`,
-	VerbUndo:    `undo | undo that | undo last | undo it | take that back | undo the last one | delete that | delete that last one | delete last | remove that last entry | remove the last entry | take back the last one | undo last entry | undo last reading | delete the last reading | remove the last reading | oops undo | undo pls | undo please | revert | revert that | roll that back | borra eso | deshacer | strike the last one | delete the last one | delete the last entry | remove last | scrub that | undo my last | take that last one back | cancel that | cancel last | kill that last entry | undo undo | undo the last entry | undo that last one | undo that last`,
-	VerbWhy:     `explain that like im five | explain it | explain that again | why | why is that | how come | show me why | explain | show the math | show the maths | show your work | why tho | why though | reason | whats the reason | explain that | explain why | por que | why that much | why so much | but why | how did you get that | how do you get that | how do you figure | how do you work that out | why is it | show working | show your working | where does that come from | says who`,
-	VerbSummary: `export the report | print the report | print the sheet | print the job sheet | send the report | export the job | export the summary | show me everything so far | show me everything | summary | job summary | report | job sheet | sheet please | print | summary please | give me the summary | send the summary | export | full report | job report | summarize | summarise | give me a summary | resumen | sum it up | send summary | print it | show me the summary | printout | review card`,
-	VerbClose:   `close job | close the job | close it out | finish job | job done | close this job | end job | finish the job | job finished | job complete | close out the job | close out | mark job done | close job please | wrap up the job | mark the job done | thats the job done | close this one out`,
-	VerbJobs:    `list the open jobs | list the jobs | show me the jobs | jobs | list jobs | open jobs | show jobs | which jobs | my jobs | all jobs | what jobs are open | show open jobs | which jobs are open | list open jobs | whats open`,
-	VerbSheets:  `sheets | list sheets | axle sheets | show sheets | which sheets | what sheets | which axles | list axles | show me the sheets | what sheets do you have | what sheets have you got | which sheets do you have | which sheets are there | what axles do you know`,
-	VerbLog:     `log | show log | show the log | history | who changed what | job log | show history | show me the log | the log | full log | audit | who entered what | show the history | show job log | log please | show me the history`,
-	VerbHelp:    `help | commands | what can you do | help me | help please | how do i use this | ? | what can i say | menu | how does this work | usage | ayuda | instructions | what can i type | help pls | list commands`,
-	VerbYes:     `yes | y | yep | yeah | yup | yes please | sure | ok | okay | k | affirmative | correct | thats right | that is right | thats correct | that is correct | right | thumbsup | go ahead | do it | confirmed | confirm | si | aye | yes sir | you got it | ya | uh huh | exactly | spot on | yes it is | yes i did | yes they are | yes they do | indeed | roger | 10 4 | copy | yessir | thumbsup thumbsup | ok thumbsup | yes correct | yes thats right | yep thats right | yep correct | yeah correct | ye | yea | too right | yes mate | sounds right | ok yes | yes ok`,
-	VerbNo:      `no | n | nope | nah | negative | no thanks | not yet | wrong | thats wrong | that is wrong | incorrect | thumbsdown | not right | no sir | nah mate | no it isnt | no they dont | no they arent | nein | thats not right | that is not right | not correct | no way | no its not | no i didnt | nop`,
-	VerbDone:    `done | built it | its built | done that | all done | finished | built | did it | ok done | done it | done and torqued | changed it | made the change | shims are in | done boss | its done | it is done | thats done | that is done | built it up | ok built | listo | hecho | done done | built and torqued | all built | ok its built | swapped it | swapped them | shims changed | change made | change done | move done | its in | back together | its back together | all back together | buttoned back up | did that | done as you said | made the move | done thumbsup | did what you said | built and ready | built like you said | built as recommended`,
-	VerbSkip:    `skip | skip it | skip this | skip that | skip this one | skip this step | skip step | pass | skip that one | skip that step | skip for now | skip pls | saltar`,
-	VerbUnits:   `metric | inch | inches | imperial | switch to metric | switch to inch | switch to inches | use metric | use inches | use inch | units metric | units inch | metric please | inches please | work in metric | work in inches | set units metric | set units inch | im metric | im in metric | show metric | show me metric | go metric | change to metric | change to inch | in mm please | use mm | units | change units | units mm | units thou | units inches | units imperial | metric units | inch units | use imperial | in millimetres please`,
-	VerbReopen:  `reopen | reopen that | reopen step | reopen it | reopen the job | reopen job | open it back up`,
+	VerbStatus:   `which job is this | what job is this | which job are we on | status | where are we | where were we | where was i | where am i | recap | where we at | where are we at | whats the status | what is the status | status please | progress | where did we leave off | where did we get to | where have we got to | whats done | what have we got | what do we have so far | where do we stand | job status | catch me up | what have we got so far | where we up to | where are we up to | what is our status | donde vamos | so where are we | stat | where were we at | remind me where we are | what have i got so far | give me a recap | quick recap | recap please | que tenemos`,
+	VerbNext:     `next | next step | whats next | what is next | what now | now what | what next | next please | next one | then what | ok next | go on | continue | carry on | what do i do next | what do i do now | whats the next step | what is the next step | keep going | and then | what should i do next | nxt | siguiente | y ahora | que sigue | now then what | ready for next | ready for the next step | ready whats next | what comes next | nextt | what is my next step | next thing`,
+	VerbUndo:     `undo | undo that | undo last | undo it | take that back | undo the last one | delete that | delete that last one | delete last | remove that last entry | remove the last entry | take back the last one | undo last entry | undo last reading | delete the last reading | remove the last reading | oops undo | undo pls | undo please | revert | revert that | roll that back | borra eso | deshacer | strike the last one | delete the last one | delete the last entry | remove last | scrub that | undo my last | take that last one back | cancel that | cancel last | kill that last entry | undo undo | undo the last entry | undo that last one | undo that last`,
+	VerbWhy:      `explain that like im five | explain it | explain that again | why | why is that | how come | show me why | explain | show the math | show the maths | show your work | why tho | why though | reason | whats the reason | explain that | explain why | por que | why that much | why so much | but why | how did you get that | how do you get that | how do you figure | how do you work that out | why is it | show working | show your working | where does that come from | says who`,
+	VerbSummary:  `export the report | print the report | print the sheet | print the job sheet | send the report | export the job | export the summary | show me everything so far | show me everything | summary | job summary | report | job sheet | sheet please | print | summary please | give me the summary | send the summary | export | full report | job report | summarize | summarise | give me a summary | resumen | sum it up | send summary | print it | show me the summary | printout | review card`,
+	VerbClose:    `close job | close the job | close it out | finish job | job done | close this job | end job | finish the job | job finished | job complete | close out the job | close out | mark job done | close job please | wrap up the job | mark the job done | thats the job done | close this one out`,
+	VerbJobs:     `list the open jobs | list the jobs | show me the jobs | jobs | list jobs | open jobs | show jobs | which jobs | my jobs | all jobs | what jobs are open | show open jobs | which jobs are open | list open jobs | whats open`,
+	VerbSheets:   `sheets | list sheets | axle sheets | show sheets | which sheets | what sheets | which axles | list axles | show me the sheets | what sheets do you have | what sheets have you got | which sheets do you have | which sheets are there | what axles do you know`,
+	VerbLog:      `log | show log | show the log | history | who changed what | job log | show history | show me the log | the log | full log | audit | who entered what | show the history | show job log | log please | show me the history`,
+	VerbHelp:     `help | commands | what can you do | help me | help please | how do i use this | ? | what can i say | menu | how does this work | usage | ayuda | instructions | what can i type | help pls | list commands`,
+	VerbYes:      `yes | y | yep | yeah | yup | yes please | sure | ok | okay | k | affirmative | correct | thats right | that is right | thats correct | that is correct | right | thumbsup | go ahead | do it | confirmed | confirm | si | aye | yes sir | you got it | ya | uh huh | exactly | spot on | yes it is | yes i did | yes they are | yes they do | indeed | roger | 10 4 | copy | yessir | thumbsup thumbsup | ok thumbsup | yes correct | yes thats right | yep thats right | yep correct | yeah correct | ye | yea | too right | yes mate | sounds right | ok yes | yes ok`,
+	VerbNo:       `no | n | nope | nah | negative | no thanks | not yet | wrong | thats wrong | that is wrong | incorrect | thumbsdown | not right | no sir | nah mate | no it isnt | no they dont | no they arent | nein | thats not right | that is not right | not correct | no way | no its not | no i didnt | nop`,
+	VerbDone:     `done | built it | its built | done that | all done | finished | built | did it | ok done | done it | done and torqued | changed it | made the change | shims are in | done boss | its done | it is done | thats done | that is done | built it up | ok built | listo | hecho | done done | built and torqued | all built | ok its built | swapped it | swapped them | shims changed | change made | change done | move done | its in | back together | its back together | all back together | buttoned back up | did that | done as you said | made the move | done thumbsup | did what you said | built and ready | built like you said | built as recommended`,
+	VerbSkip:     `skip | skip it | skip this | skip that | skip this one | skip this step | skip step | pass | skip that one | skip that step | skip for now | skip pls | saltar`,
+	VerbLanguage: `language | idioma | language spanish | language es | language espanol | idioma espanol | en espanol | en espanol por favor | habla espanol | hablame en espanol | responde en espanol | spanish please | speak spanish | answer in spanish | in spanish | in spanish please | use spanish | language english | language en | idioma ingles | en ingles | habla ingles | responde en ingles | english please | speak english | answer in english | in english | in english please | use english | switch to spanish | switch to english`,
+	VerbUnits:    `metric | inch | inches | imperial | switch to metric | switch to inch | switch to inches | use metric | use inches | use inch | units metric | units inch | metric please | inches please | work in metric | work in inches | set units metric | set units inch | im metric | im in metric | show metric | show me metric | go metric | change to metric | change to inch | in mm please | use mm | units | change units | units mm | units thou | units inches | units imperial | metric units | inch units | use imperial | in millimetres please`,
+	VerbReopen:   `reopen | reopen that | reopen step | reopen it | reopen the job | reopen job | open it back up`,
 })
 
 // leadCommands open a message; what follows is their rest.
@@ -148,8 +149,11 @@ func findCommand(raw string, tokens []token) *Command {
 		joined = strings.ReplaceAll(joined, " 's", "s")
 		if v, ok := wholeCommands[joined]; ok {
 			rest := ""
-			if v == VerbUnits {
+			switch v {
+			case VerbUnits:
 				rest = unitsNamed(joined)
+			case VerbLanguage:
+				rest = languageNamed(joined)
 			}
 			return &Command{Verb: v, Rest: rest}
 		}
@@ -173,12 +177,26 @@ func findCommand(raw string, tokens []token) *Command {
 		if len(words) > n {
 			rest = restOf(raw, lc.words)
 		}
-		if lc.verb == VerbUnits {
+		switch lc.verb {
+		case VerbUnits:
 			rest = unitsNamed(strings.Join(words, " "))
+		case VerbLanguage:
+			rest = languageNamed(strings.Join(words, " "))
 		}
 		return &Command{Verb: lc.verb, Rest: rest}
 	}
 	return nil
+}
+
+// languageNamed gives the code of the language a command names.
+func languageNamed(s string) string {
+	switch {
+	case strings.Contains(s, "span"), strings.Contains(s, "esp"), strings.HasSuffix(s, " es"):
+		return "es"
+	case strings.Contains(s, "engl"), strings.Contains(s, "ingl"), strings.HasSuffix(s, " en"):
+		return "en"
+	}
+	return ""
 }
 
 func unitsNamed(s string) string {

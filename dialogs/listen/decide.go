@@ -117,6 +117,9 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 		}
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, "skip", nil, nil, nil
 		return *u, true
+	case VerbLanguage:
+		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, "language", nil, nil, nil
+		return *u, true
 	case VerbUnits:
 		if a.command.Rest == "" {
 			u.Kind, u.Topics, u.Note = Question, []string{TopicOther}, "asks for units"

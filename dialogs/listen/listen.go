@@ -192,6 +192,7 @@ const (
 	VerbSheets   Verb = "sheets"   // the axle sheets
 	VerbLog      Verb = "log"      // who entered what and when
 	VerbUnits    Verb = "units"    // inch or metric for this person
+	VerbLanguage Verb = "language" // what this person is answered in; Rest is its code
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
 	VerbNo       Verb = "no"
