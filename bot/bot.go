@@ -30,6 +30,7 @@ import (
 	"sync"
 	"time"
 
+	"shimwright/bot/remind"
 	"shimwright/bot/store"
 	"shimwright/dialogs"
 	"shimwright/dialogs/picture"
@@ -56,10 +57,11 @@ type Config struct {
 	Now     func() time.Time
 	Log     *slog.Logger
 
-	Names   []string // what it listens to, "bot" and "shimwright" when empty
-	Senders int      // how many streams are sent from at the same time, 4 when 0
-	Keep    int      // how many folded jobs are kept in memory, 256 when 0
-	Forget  bool     // finished jobs do not sharpen the advice on later ones
+	Names   []string     // what it listens to, "bot" and "shimwright" when empty
+	Senders int          // how many streams are sent from at the same time, 4 when 0
+	Keep    int          // how many folded jobs are kept in memory, 256 when 0
+	Quiet   remind.Quiet // hours in which the shop has no reminders
+	Forget  bool         // finished jobs do not sharpen the advice on later ones
 }
 
 // Bot is the assistant of a shop. It is safe for many goroutines.
@@ -78,6 +80,7 @@ type Bot struct {
 	office        *office
 	memory        memory
 	forget        bool
+	quiet         remind.Quiet
 }
 
 // New makes a Bot. Nothing runs before Run.
@@ -103,7 +106,7 @@ func New(c Config) (*Bot, error) {
 	}
 	return &Bot{
 		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
-		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget,
+		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget, quiet: c.Quiet,
 		directory:     newDirectory(c.Store, c.Log),
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),

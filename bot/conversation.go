@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"shimwright/bot/remind"
 	"shimwright/bot/store"
 	"shimwright/dialogs"
 )
@@ -61,6 +62,7 @@ type conversation struct {
 	job     *dialogs.Job    // nil for a place
 	heard   map[string]bool // messages with a talk record
 	recent  []string        // the last lines, as listen.Input.Context has them
+	rows    remind.Rows     // the timers in the stream's queue, nil where not known
 	loaded  bool
 
 	users   int // turns that hold or wait for it
@@ -69,7 +71,7 @@ type conversation struct {
 
 // forget drops what was read, so that the next load reads it all.
 func (c *conversation) forget() {
-	c.version, c.job, c.heard, c.loaded = 0, nil, nil, false
+	c.version, c.job, c.heard, c.rows, c.loaded = 0, nil, nil, nil, false
 }
 
 // load reads what was added since the last time.
@@ -92,6 +94,9 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 	}
 	if c.version == 0 {
 		c.recent = nil
+	}
+	if len(records) > 0 {
+		c.rows = nil // whoever wrote them may have changed those, too
 	}
 	for _, r := range records {
 		if !bytes.HasPrefix(r, talkMark) {

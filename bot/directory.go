@@ -238,3 +238,17 @@ func (d *directory) stale(at spot, now time.Time) bool {
 	age := now.Sub(d.fresh)
 	return age < 0 || age > time.Second
 }
+
+// unitsOf gives the units a person has asked for, empty where they never did.
+func (d *directory) unitsOf(name string) unit.System {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.units[name]
+}
+
+// talksOf gives the job a place talks about, 0 for none.
+func (d *directory) talksOf(at spot) int {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.places[at]
+}

@@ -10,6 +10,7 @@ import (
 	"sync"
 	"time"
 
+	"shimwright/bot/remind"
 	"shimwright/bot/store"
 	"shimwright/dialogs"
 )
@@ -159,6 +160,8 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 		}
 		err := b.sendItem(ctx, it)
 		switch {
+		case err == nil && it.Kind == remind.Kind:
+			continue // the store was told with what it brought
 		case err == nil:
 		case errors.Is(err, ErrRefused):
 			b.log.Error("a message is given up", "item", it.ID, "stream", it.Stream, "error", err)
@@ -277,6 +280,8 @@ func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
 			return fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		return b.enterClosing(ctx, c)
+	case remind.Kind:
+		return b.remind(ctx, it)
 	}
 	// Of a newer version that runs beside this one: leave it for that.
 	return &LaterError{After: 10 * time.Second, Err: fmt.Errorf("items of kind %q are not known here", it.Kind)}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"shimwright/bot/remind"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/dialogs/phrase"
@@ -18,6 +19,7 @@ type Person struct {
 	Role     dialogs.Role
 	Units    unit.System       // empty for the sheet's
 	Language phrase.Language   // empty for English
+	Quiet    remind.Quiet      // hours in which no reminder is for them
 	Accounts map[string]UserID // by the adapter's name
 }
 
@@ -139,6 +141,20 @@ func (p *people) stranger(a account) bool {
 	}
 	p.reported[a] = true
 	return true
+}
+
+// called gives who is meant by a name: that person, or all of that role.
+func (p *people) called(name string) []Person {
+	if person := p.byName[name]; person != nil {
+		return []Person{*person}
+	}
+	var out []Person
+	for _, person := range p.everybody() {
+		if person.Name == name || string(person.Role) == name {
+			out = append(out, person)
+		}
+	}
+	return out
 }
 
 // accounts gives who is meant on a platform by names of people and of roles, each

@@ -33,7 +33,12 @@ func (b *Bot) inTurn(ctx context.Context, stream string, do func(*conversation) 
 // write appends a turn to a conversation: events, its record, and what is to be
 // sent, all or nothing.
 func (b *Bot) write(ctx context.Context, c *conversation, r dialogs.Reply, record talk, base parcel) error {
-	batch := store.Batch{Stream: c.stream, Expect: c.version}
+	return b.writeBatch(ctx, c, store.Batch{}, r, record, base)
+}
+
+// writeBatch adds a turn to a batch that may end queued items of the stream.
+func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch, r dialogs.Reply, record talk, base parcel) error {
+	batch.Stream, batch.Expect = c.stream, c.version
 	next := c.job
 	for _, e := range r.Events {
 		data, err := dialogs.Encode(e)
@@ -53,7 +58,13 @@ func (b *Bot) write(ctx context.Context, c *conversation, r dialogs.Reply, recor
 		return err
 	}
 	batch.Events = append(batch.Events, data)
-	if batch.Queue, err = base.items(r.Out); err != nil {
+	posts, err := base.items(r.Out)
+	if err != nil {
+		return err
+	}
+	batch.Queue = append(batch.Queue, posts...)
+	rows, err := b.setTimers(ctx, c, next, &batch)
+	if err != nil {
 		return err
 	}
 	if next != nil && next.Closed != c.job.Closed {
@@ -64,13 +75,17 @@ func (b *Bot) write(ctx context.Context, c *conversation, r dialogs.Reply, recor
 		batch.Queue = append(batch.Queue, item)
 	}
 	version, err := b.commit(ctx, batch)
+	if errors.Is(err, store.ErrDuplicate) {
+		c.forget() // a row waits that was not known of
+		return fmt.Errorf("%w: %w", store.ErrConflict, err)
+	}
 	if err != nil {
 		if !errors.Is(err, store.ErrConflict) && !errors.Is(err, store.ErrFull) {
 			c.forget() // what is there now is not known
 		}
 		return err
 	}
-	c.version, c.job = version, next
+	c.version, c.job, c.rows = version, next, rows
 	c.note(record)
 	return nil
 }

@@ -89,6 +89,10 @@ func newPayload(kind string) payload {
 		return &instructed{}
 	case kindClosed:
 		return &closed{}
+	case kindReminded:
+		return &reminded{}
+	case kindPutOff:
+		return &putOff{}
 	}
 	return nil
 }

@@ -35,6 +35,9 @@ type reopened struct {
 func (reopened) kind() string { return kindReopened }
 
 func (r reopened) apply(j *Job, e Entry) {
+	if j.Closed {
+		j.TakenUp = e.At
+	}
 	j.Closed = false
 	if r.Step == "" {
 		return // the job as a whole

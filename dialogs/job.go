@@ -36,6 +36,10 @@ type Job struct {
 
 	Closed       bool
 	ClosedReason string
+	TakenUp      time.Time // when it was last taken up after closing, zero for never
+
+	Reminded map[string]Reminded // timers that were said, by key
+	PutOff   map[string]PutOff   // timers that somebody wants later, by key
 
 	// ReadOnly says why nothing may be appended: the log has entries of a newer
 	// version. They are kept byte for byte.
@@ -114,6 +118,7 @@ func (j *Job) refold() {
 	*j = keep
 	j.Slots, j.Facts = map[Slot]Reading{}, map[string]Fact{}
 	j.Skipped, j.Reopened = map[string]Skip{}, map[StepID]uint64{}
+	j.Reminded, j.PutOff = map[string]Reminded{}, map[string]PutOff{}
 	j.messages = map[string]bool{}
 	j.Trials = []Trial{{No: 1}}
 
