@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"maps"
-	"strconv"
-	"strings"
 	"time"
 
 	"shimwright/bot/remind"
@@ -188,11 +186,4 @@ func number(j *dialogs.Job) int {
 		return 0
 	}
 	return j.Number
-}
-
-// jobNumber gives the number of the job whose stream it is.
-func jobNumber(stream string) (int, bool) {
-	digits, ok := strings.CutPrefix(stream, "job-")
-	n, err := strconv.Atoi(digits)
-	return n, ok && err == nil && n > 0
 }
