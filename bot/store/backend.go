@@ -52,6 +52,7 @@ const (
 type Backend interface {
 	Log
 	Queue
+	Files
 	Close() error // waits for running commits; whatever is called later returns ErrClosed
 }
 

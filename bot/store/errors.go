@@ -15,5 +15,7 @@ var (
 	ErrTemporary = errors.New("the store cannot be reached at the moment") // outcome unknown; repeat
 	ErrCorrupt   = errors.New("the store is damaged or not a store")       // restore a backup
 	ErrNewer     = errors.New("the store was written by a newer version")  // update the program
+	ErrQuota     = errors.New("the stream has as many files as it may")    // nothing was kept
+	ErrNoFile    = errors.New("there is no such file")                     // never was, or deleted
 	ErrClosed    = errors.New("the store is closed")
 )

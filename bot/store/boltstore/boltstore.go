@@ -40,6 +40,7 @@ var (
 	bucketLog     = []byte("log")              // stream, version -> record
 	bucketQueue   = []byte("queue")            // stream, due, sequence -> item
 	bucketIDs     = []byte("ids")              // stream, item id -> due, sequence
+	bucketFiles   = []byte("files")            // stream, name -> file; not in a file from before there were any
 	keyFormat     = []byte("format")
 )
 

@@ -14,6 +14,7 @@
 //	{shimwright.3}queue:STREAM zset    sequence and item id by due time in µs (0: at once)
 //	{shimwright.3}items:STREAM hash    item id -> sequence, kind, body
 //	{shimwright.3}line:STREAM  hash    the queue's state: lease, attempts, holds
+//	{shimwright.3}files:STREAM hash    name -> file
 //	{shimwright.3}ready        zset    streams that can be claimed, by how long they have waited
 //	{shimwright.3}due          zset    streams by when they will be due
 //	{shimwright.3}busy         zset    streams leased or held, by until when

@@ -32,10 +32,13 @@ var peekLua string
 //go:embed next.lua
 var nextLua string
 
+//go:embed putfile.lua
+var putFileLua string
+
 // script is a script with its hash.
 type script struct{ source, hash string }
 
-type scripts struct{ commit, claim, extend, waiting, peek, next script }
+type scripts struct{ commit, claim, extend, waiting, peek, next, putFile script }
 
 func newScripts() scripts {
 	fill := strings.NewReplacer(
@@ -53,6 +56,7 @@ func newScripts() scripts {
 		waiting: make(placeLua + waitingLua),
 		peek:    make(peekLua),
 		next:    make(nextLua),
+		putFile: make(putFileLua),
 	}
 }
 

@@ -48,6 +48,7 @@ func Run(t *testing.T, open Open) {
 		{"clock stepped back and on", testClockBackAgain},
 		{"concurrent claims", testConcurrentClaims},
 		{"model", testModel},
+		{"files", testFiles},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.test(t, open) })
 	}
