@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"time"
 )
 
@@ -15,8 +16,8 @@ import (
 // ones.
 const exchangeFormat = 1
 
-// An export is JSON lines: a head, then of each stream its name, its events in order
-// and what waits in its queue, then an end with the counts, without which it is cut
+// An export is JSON lines: a head, then of each stream its name, its events in order,
+// what waits in its queue and its files, then an end with the counts, without which it is cut
 // short. An event or body is JSON as it was stored, byte for byte, or base64 where it
 // is none.
 type exchangeLine struct {
@@ -30,7 +31,13 @@ type exchangeLine struct {
 	Empty bool            `json:"empty,omitempty"` // an event without a byte
 
 	Item *exchangeItem `json:"item,omitempty"`
+	File *exchangeFile `json:"file,omitempty"`
 	End  *Counts       `json:"end,omitempty"`
+}
+
+type exchangeFile struct {
+	Name  string `json:"name"`
+	Bytes []byte `json:"bytes"`
 }
 
 type exchangeItem struct {
@@ -47,6 +54,7 @@ type Counts struct {
 	Streams int `json:"streams"`
 	Events  int `json:"events"`
 	Items   int `json:"items"`
+	Files   int `json:"files,omitempty"`
 }
 
 const streamPage = 500
@@ -146,6 +154,23 @@ func exportStream(ctx context.Context, b Backend, stream string, enc *json.Encod
 		}
 	}
 	n.Streams, n.Events, n.Items = n.Streams+1, n.Events+len(events), n.Items+len(items)
+	files, err := b.Files(ctx, stream)
+	if err != nil {
+		return err
+	}
+	for _, f := range files {
+		data, err := b.File(ctx, stream, f.Name)
+		if errors.Is(err, ErrNoFile) {
+			continue // deleted meanwhile
+		}
+		if err == nil {
+			err = enc.Encode(exchangeLine{File: &exchangeFile{Name: f.Name, Bytes: data}})
+		}
+		if err != nil {
+			return err
+		}
+		n.Files++
+	}
 	return nil
 }
 
@@ -253,6 +278,12 @@ func (in *importer) take(l exchangeLine) (over bool, err error) {
 		in.items = append(in.items, it)
 		in.n.Items++
 		return false, nil
+	case l.File != nil:
+		if err := checkFile(in.stream, l.File.Name); err != nil {
+			return false, in.wrong("%v", err)
+		}
+		in.n.Files++
+		return false, in.b.PutFile(in.ctx, in.stream, l.File.Name, l.File.Bytes, math.MaxInt64)
 	case l.Event == nil && l.Bytes == nil && !l.Empty:
 		return false, in.wrong("it says nothing")
 	case len(in.items) > 0:

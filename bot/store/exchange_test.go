@@ -49,6 +49,11 @@ func TestExportImport(t *testing.T) {
 	}
 	commit(store.Batch{Stream: "job-000001", Events: events, Queue: items})
 	commit(store.Batch{Stream: "aaa", Events: [][]byte{[]byte("{}")}})
+	for _, f := range []string{"\xff\xd8 photo", "another\x00"} {
+		if err := from.PutFile(ctx, "job-000001", fmt.Sprint("p", len(f)), []byte(f), 100); err != nil {
+			t.Fatal(err)
+		}
+	}
 	var many store.Batch
 	for i := range 2*store.MaxCount + 7 { // more than one batch takes
 		many.Queue = append(many.Queue, store.Item{ID: fmt.Sprint("i", i), Kind: "k"})
@@ -64,7 +69,7 @@ func TestExportImport(t *testing.T) {
 
 	var out bytes.Buffer
 	n, err := store.Export(ctx, from, nil, "aaa", &out, noon)
-	if want := (store.Counts{Streams: 3, Events: 2*store.MaxCount + 18, Items: 2*store.MaxCount + 11}); err != nil || n != want {
+	if want := (store.Counts{Streams: 3, Events: 2*store.MaxCount + 18, Items: 2*store.MaxCount + 11, Files: 2}); err != nil || n != want {
 		t.Fatalf("exported %+v, error %v, want %+v", n, err, want)
 	}
 	text := out.String()
@@ -78,6 +83,11 @@ func TestExportImport(t *testing.T) {
 		for _, read := range []func(store.Backend) (any, error){
 			func(b store.Backend) (any, error) { return b.Events(ctx, stream, 0) },
 			func(b store.Backend) (any, error) { return b.Waiting(ctx, stream) },
+			func(b store.Backend) (any, error) { return b.Files(ctx, stream) },
+			func(b store.Backend) (any, error) {
+				data, err := b.File(ctx, "job-000001", "p8")
+				return string(data), err
+			},
 		} {
 			want, err1 := read(from)
 			got, err2 := read(to)
@@ -109,9 +119,10 @@ func TestImportRefuses(t *testing.T) {
 		head + stream + end:              "line 3: s should have 1 events and has 0",
 		head + event:                     "line 2: it belongs to no stream",
 		head + stream + "{}\n":           "line 3: it says nothing",
-		head + stream + event + `{"end":{"streams":2,"events":1,"items":0}}` + "\n": "line 4: it says {Streams:2 Events:1 Items:0} and has {Streams:1 Events:1 Items:0}",
+		head + stream + event + `{"end":{"streams":2,"events":1,"items":0}}` + "\n": "line 4: it says {Streams:2 Events:1 Items:0 Files:0} and has {Streams:1 Events:1 Items:0 Files:0}",
 		head + stream + `{"item":{"id":"a b","kind":"k"}}` + "\n":                   "line 3: not a valid request to the store: item id",
 		head + stream + `{"item":{"id":"a","kind":"k"}}` + "\n" + event:             "line 4: an event stands behind what waits",
+		head + stream + `{"file":{"name":"a b","bytes":"YQ=="}}` + "\n":             "line 3: not a valid request to the store: file",
 		head + `{"stream":"a b"}` + "\n":                                            "line 2: not a valid request",
 	} {
 		_, err := store.Import(context.Background(), strings.NewReader(text), openFile(t), noon)

@@ -121,7 +121,7 @@ func (s *Store) orphans(ctx context.Context, report func(store.Finding)) error {
 		for _, key := range keys {
 			tag, rest, ok := strings.Cut(key, "}")
 			kind, stream, has := strings.Cut(rest, ":")
-			if !ok || !has || kind != "log" && kind != "queue" && kind != "items" && kind != "line" {
+			if !ok || !has || kind != "log" && kind != "queue" && kind != "items" && kind != "line" && kind != "files" {
 				continue
 			}
 			shard := s.shardOf(stream)
