@@ -47,7 +47,9 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		}
 		batch.Events = append(batch.Events, data)
 	}
-	if len(r.Events) > 0 {
+	if r.Job != nil {
+		next = r.Job
+	} else if len(r.Events) > 0 {
 		var err error
 		if next, err = c.job.With(r.Events); err != nil {
 			return err

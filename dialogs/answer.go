@@ -32,7 +32,11 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	if err := t.begin(); err != nil {
 		return Reply{}, err
 	}
-	return t.reply(), nil
+	r := t.reply()
+	if len(r.Events) > 0 {
+		r.Job = t.job
+	}
+	return r, nil
 }
 
 func say(lines ...string) Reply {

@@ -34,6 +34,8 @@ type Desk struct {
 	Rules  RuleSet
 	Advise func(advise.Request) (advise.Advice, error)
 	Listen func(listen.Input) listen.Utterance
+	// Models keeps the contact model of each sheet; nil computes it when asked why.
+	Models *Models
 	// Phrases is what is said, by language.
 	Phrases *phrase.Book
 	// Learn works finished jobs on a sheet into what they say about the next one; nil
@@ -86,4 +88,5 @@ type Outgoing struct {
 type Reply struct {
 	Events []Event
 	Out    []Outgoing
+	Job    *Job // with the events, where it is at hand; else Job.With gives it
 }

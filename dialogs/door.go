@@ -49,12 +49,24 @@ type Opening struct {
 // Door answers what is said about jobs rather than in one: open, jobs, switch,
 // sheets, units; and anything at all where the place has no job.
 func (d *Desk) Door(s Said, v View) DoorReply {
+	if v.Here != nil {
+		// Nearly all that is said in a job is for the job. What is not begins with a
+		// command, and to find that the message need not be understood.
+		switch listen.VerbOf(s.Text) {
+		case "":
+			if rest, ok := d.mistypedOpen(s.Text); ok {
+				return d.open(rest, v)
+			}
+			return DoorReply{}
+		case listen.VerbOpen, listen.VerbJobs, listen.VerbSheets, listen.VerbSwitch, listen.VerbUnits:
+		default:
+			return DoorReply{}
+		}
+	}
 	u := d.Listen(listen.Input{Text: s.Text, Units: s.By.Units, Sender: senderOf(s.By.Role), Context: s.Context})
 	if u.Command == nil {
-		if first, rest, _ := strings.Cut(strings.TrimSpace(s.Text), " "); slipOf(strings.ToLower(first), "open") {
-			if sheet, _, _ := strings.Cut(rest, " "); d.known(sheet) {
-				return d.open(rest, v) // "opn lapwing"
-			}
+		if rest, ok := d.mistypedOpen(s.Text); ok {
+			return d.open(rest, v)
 		}
 		return d.outside(s, u, v)
 	}
@@ -82,6 +94,16 @@ func (d *Desk) Door(s Said, v View) DoorReply {
 		return handled(glossary(rest))
 	}
 	return d.outside(s, u, v)
+}
+
+// mistypedOpen finds "opn lapwing" and gives what follows the word.
+func (d *Desk) mistypedOpen(text string) (rest string, ok bool) {
+	first, rest, _ := strings.Cut(strings.TrimSpace(text), " ")
+	if !slipOf(strings.ToLower(first), "open") {
+		return "", false
+	}
+	sheet, _, _ := strings.Cut(rest, " ")
+	return rest, d.known(sheet)
 }
 
 // known says whether a word is the name of a sheet.

@@ -1,10 +1,12 @@
 package dialogs
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"time"
+	"unicode/utf8"
 )
 
 // Event is one entry of a job's log. The log is append-only: nothing in it is
@@ -104,6 +106,12 @@ func decode(record []byte, seq uint64) (Entry, error) {
 	if err := json.Unmarshal(record, &e.Event); err != nil {
 		return e, fmt.Errorf("entry %d: %w", seq, err)
 	}
+	return e.typed()
+}
+
+// typed reads the payload of an entry.
+func (e Entry) typed() (Entry, error) {
+	seq := e.Seq
 	p := newPayload(e.Kind)
 	if p == nil {
 		return e, fmt.Errorf("entry %d: %w %q", seq, errUnknownKind, e.Kind)
@@ -115,6 +123,28 @@ func decode(record []byte, seq uint64) (Entry, error) {
 	}
 	e.payload = p
 	return e, nil
+}
+
+// entryOf is what decode gives of the event's record, without writing the record
+// where nothing of it would come back otherwise.
+func entryOf(e Event, seq uint64) (Entry, error) {
+	var tight bytes.Buffer
+	plain := len(e.Data) == 0 || json.Compact(&tight, e.Data) == nil && bytes.Equal(tight.Bytes(), e.Data) && !bytes.ContainsAny(e.Data, "<>&\u2028\u2029")
+	for _, text := range []string{e.Kind, e.By, string(e.Role), e.Message, e.Said} {
+		plain = plain && utf8.ValidString(text)
+	}
+	at, err := e.At.MarshalText()
+	if !plain || err != nil {
+		record, err := Encode(e)
+		if err != nil {
+			return Entry{}, err
+		}
+		return decode(record, seq)
+	}
+	if err := e.At.UnmarshalText(at); err != nil {
+		return Entry{}, err
+	}
+	return Entry{Event: e, Seq: seq, Live: true}.typed()
 }
 
 // Encode writes an event as one record of a log.

@@ -81,34 +81,41 @@ func Fold(id string, records [][]byte) (*Job, error) {
 func (j *Job) Extend(records [][]byte) error {
 	for _, record := range records {
 		e, err := decode(record, j.Version()+1)
-		if errors.Is(err, errUnknownKind) {
-			if j.ReadOnly == "" {
-				j.ReadOnly = err.Error()
-			}
-			err = nil
-		}
-		if err != nil {
+		if err := j.log(e, err); err != nil {
 			return err
 		}
-		j.Log = append(j.Log, e)
 	}
 	j.refold()
 	return nil
 }
 
-// With gives the job as it would be with the events appended. The receiver is
-// not changed.
+// log appends an entry as it was read; one of a kind this version does not know
+// makes the job read-only.
+func (j *Job) log(e Entry, err error) error {
+	if errors.Is(err, errUnknownKind) {
+		if j.ReadOnly == "" {
+			j.ReadOnly = err.Error()
+		}
+		err = nil
+	}
+	if err == nil {
+		j.Log = append(j.Log, e)
+	}
+	return err
+}
+
+// With gives the job as it would be with the events appended: what folding their
+// records gives. The receiver is not changed.
 func (j *Job) With(events []Event) (*Job, error) {
 	next := &Job{ID: j.ID, ReadOnly: j.ReadOnly, Log: j.Log[:len(j.Log):len(j.Log)]}
-	records := make([][]byte, 0, len(events))
-	for _, e := range events {
-		record, err := Encode(e)
-		if err != nil {
+	for _, event := range events {
+		e, err := entryOf(event, next.Version()+1)
+		if err := next.log(e, err); err != nil {
 			return nil, err
 		}
-		records = append(records, record)
 	}
-	return next, next.Extend(records)
+	next.refold()
+	return next, nil
 }
 
 // refold brings the state up from the entries: first which of them still hold,

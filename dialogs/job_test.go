@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"fmt"
+	"reflect"
 	"testing"
 	"time"
 
@@ -198,5 +199,34 @@ func TestHeardMessagesCountOnce(t *testing.T) {
 	r, err := d.Answer(j, Said{ID: "m1", Text: "lash 9"})
 	if err != nil || len(r.Events)+len(r.Out) > 0 {
 		t.Errorf("a repeated message was answered again: %+v, %v", r, err)
+	}
+}
+
+// Events appended in memory add up to what folding their records does, odd ones too.
+func TestWithIsFold(t *testing.T) {
+	at := time.Date(2031, 3, 4, 9, 0, 0, 123456789, time.FixedZone("", 3600))
+	said := Said{ID: "m1", By: Person{Name: "ann", Role: Technician}, At: at, Text: "open curlew <b>"}
+	events := []Event{
+		said.event(opened{Number: 7, Sheet: "curlew", Title: "a & b"}),
+		{Kind: kindMeasured, At: time.Now(), By: "an\xffn", Said: "lash\xff\xfe 9", Data: said.event(inches(TrialBacklash, 0.009)).Data},
+		{Kind: kindStated, At: at, Data: []byte(`{ "fact" : "<caps-torqued>" }`)},
+		{Kind: "of a newer version", At: at, Data: []byte(`{"a": 1}`)},
+	}
+	var records [][]byte
+	job := fold(t)
+	for _, e := range events {
+		r, err := Encode(e)
+		if err != nil {
+			t.Fatal(err)
+		}
+		records = append(records, r)
+		if job, err = job.With([]Event{e}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	whole := fold(t, records...)
+	whole.ID = job.ID
+	if !reflect.DeepEqual(job, whole) {
+		t.Errorf("appended:\n%+v\nfolded:\n%+v", job, whole)
 	}
 }

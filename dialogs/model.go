@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"sync"
 
 	"shimwright/calc/contact"
 	"shimwright/calc/gearset"
@@ -16,26 +17,13 @@ import (
 // pattern, in half face widths and half depths, and which way practice says it
 // goes. It gives nothing where the model cannot be made; that is logged nowhere
 // else, so the line says so.
-func modelLines(v voice, s *rules.Sheet, a Advice) []string {
+func modelLines(models *Models, v voice, s *rules.Sheet, a Advice) []string {
 	if a.Pinion == 0 && a.Ring == 0 {
 		return nil
 	}
-	set, err := gearset.Complete(s.GearSet())
-	if err != nil {
-		return []string{"no contact model for this sheet: " + err.Error()}
-	}
-	gear, err := contact.FromSet(set)
-	if err != nil {
-		return []string{"no contact model for this sheet: " + err.Error()}
-	}
-	gear.ReverseCut = s.Pinion.ReverseCut
-	m, err := contact.New(gear, contact.Options{})
-	if err != nil {
-		return []string{"no contact model for this sheet: " + err.Error()}
-	}
-	table, err := m.Sensitivities()
-	if err != nil {
-		return []string{"no contact model for this sheet: " + err.Error()}
+	m := models.of(s)
+	if m.err != nil {
+		return []string{"no contact model for this sheet: " + m.err.Error()}
 	}
 	step := unit.Thou(5)
 	if v.own == unit.Metric {
@@ -43,17 +31,73 @@ func modelLines(v voice, s *rules.Sheet, a Advice) []string {
 	}
 	var lines []string
 	if a.Pinion != 0 {
-		lines = append(lines, beside(v, "pinion "+v.own.Length(step)+" deeper", step, table.Pinion,
+		lines = append(lines, beside(v, "pinion "+v.own.Length(step)+" deeper", step, m.table.Pinion,
 			[4]float64{-1, -1, 1, -1}, "drive to the toe and root, coast to the heel and root")...)
 	}
 	if a.Ring != 0 {
-		lines = append(lines, beside(v, "ring "+v.own.Length(step)+" towards the pinion", step, table.Ring,
+		lines = append(lines, beside(v, "ring "+v.own.Length(step)+" towards the pinion", step, m.table.Ring,
 			[4]float64{-1, -1, -1, -1}, "drive and coast to the toe, a bit lower")...)
 	}
-	if taken := len(set.Assumed); taken > 0 {
-		lines = append(lines, fmt.Sprintf("%d figures of the gears were not on the sheet and taken as usual; shimwright pattern --sheet %s lists them", taken, s.Name))
+	if m.assumed > 0 {
+		lines = append(lines, fmt.Sprintf("%d figures of the gears were not on the sheet and taken as usual; shimwright pattern --sheet %s lists them", m.assumed, s.Name))
 	}
 	return lines
+}
+
+// Models keeps what the contact model computes for each sheet, which takes longer
+// than all the rest of an answer. Its zero value is ready; nil computes each time.
+type Models struct {
+	mu   sync.Mutex
+	kept map[*rules.Sheet]gearModel
+}
+
+// modelsKept bounds the memory of Models; a shop has fewer sheets.
+const modelsKept = 256
+
+// gearModel is the table of one sheet, or why there is none.
+type gearModel struct {
+	table   contact.Table
+	assumed int // figures that were not on the sheet
+	err     error
+}
+
+func (m *Models) of(s *rules.Sheet) gearModel {
+	if m == nil {
+		return newGearModel(s)
+	}
+	m.mu.Lock()
+	g, ok := m.kept[s]
+	m.mu.Unlock()
+	if ok {
+		return g
+	}
+	g = newGearModel(s)
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.kept == nil || len(m.kept) >= modelsKept {
+		m.kept = map[*rules.Sheet]gearModel{}
+	}
+	m.kept[s] = g
+	return g
+}
+
+func newGearModel(s *rules.Sheet) (g gearModel) {
+	set, err := gearset.Complete(s.GearSet())
+	if err != nil {
+		return gearModel{err: err}
+	}
+	gear, err := contact.FromSet(set)
+	if err != nil {
+		return gearModel{err: err}
+	}
+	gear.ReverseCut = s.Pinion.ReverseCut
+	m, err := contact.New(gear, contact.Options{})
+	if err != nil {
+		return gearModel{err: err}
+	}
+	g.assumed = len(set.Assumed)
+	g.table, g.err = m.Sensitivities()
+	return g
 }
 
 // beside says a slope of the model, and the rule of practice with its signs (drive

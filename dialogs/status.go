@@ -217,7 +217,7 @@ func (t *turn) why() {
 	for _, term := range a.Terms {
 		t.tell("  " + term.Name + ": " + term.Value)
 	}
-	for _, line := range modelLines(t.voice, t.sheet, a.Advice) {
+	for _, line := range modelLines(t.desk.Models, t.voice, t.sheet, a.Advice) {
 		t.tell("  " + line)
 	}
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/expr-lang/expr/ast"
 	"github.com/expr-lang/expr/checker"
 	"github.com/expr-lang/expr/compiler"
 	"github.com/expr-lang/expr/file"
@@ -28,11 +29,14 @@ type environment struct {
 	Facts
 	HeardID  func(string) bool `expr:"heard"`
 	StatedID func(string) bool `expr:"stated"`
+
+	machine vm.VM // used for one expression after the other
 }
 
 func newEnvironment(f Facts) *environment {
 	return &environment{
 		Facts:    f,
+		machine:  vm.VM{MemoryBudget: memoryBudget},
 		HeardID:  func(id string) bool { return slices.Contains(f.Heard, id) },
 		StatedID: func(id string) bool { return slices.Contains(f.Stated, id) },
 	}
@@ -46,6 +50,9 @@ type expression struct {
 	reads   []string // the paths it reads
 	hears   []string // the dangers it listens for
 	limits  []limit  // its comparisons
+	// needs is a danger without which the condition cannot hold, empty for none: most
+	// rules wait for one, and most messages name none.
+	needs string
 }
 
 // limit is one comparison of a condition, with a program that says whether the
@@ -80,6 +87,7 @@ func (l *language) compile(text string) (*expression, []slip) {
 	if len(c.slips) > 0 {
 		return nil, c.slips
 	}
+	c.out.needs = needed(tree.Node)
 	program, err := l.program(text, c.out.kind)
 	if err != nil {
 		return nil, []slip{syntaxSlip(err)}
@@ -93,6 +101,24 @@ func (l *language) compile(text string) (*expression, []slip) {
 		c.out.limits[i].at.program = at
 	}
 	return c.out, nil
+}
+
+// needed gives the danger that a condition is about: heard("x"), or an "and" with
+// that on its left.
+func needed(n ast.Node) string {
+	switch n := n.(type) {
+	case *ast.BinaryNode:
+		if n.Operator == "and" || n.Operator == "&&" {
+			return needed(n.Left)
+		}
+	case *ast.CallNode:
+		if callee, ok := n.Callee.(*ast.IdentifierNode); ok && callee.Value == "heard" {
+			if id, ok := n.Arguments[0].(*ast.StringNode); ok {
+				return id.Value
+			}
+		}
+	}
+	return ""
 }
 
 // program compiles a checked expression. It is what expr.Compile does, with one
@@ -115,8 +141,7 @@ func (l *language) program(text string, k kind) (*vm.Program, error) {
 
 // run evaluates an expression. It never panics.
 func (e *expression) run(env *environment) (any, error) {
-	machine := vm.VM{MemoryBudget: memoryBudget}
-	v, err := machine.Run(e.program, env)
+	v, err := env.machine.Run(e.program, env)
 	var fe *file.Error
 	if errors.As(err, &fe) {
 		if fe.Prev != nil {
@@ -129,6 +154,9 @@ func (e *expression) run(env *environment) (any, error) {
 
 // holds evaluates a condition.
 func (e *expression) holds(env *environment) (bool, error) {
+	if e.needs != "" && !env.HeardID(e.needs) {
+		return false, nil
+	}
 	v, err := e.run(env)
 	b, _ := v.(bool)
 	return b && err == nil, err

@@ -76,11 +76,11 @@ func newBot(p product, st *store.Store, a bot.Adapter, log *slog.Logger) (*bot.B
 		return nil, err
 	}
 	adviser := new(advise.Adviser)
-	lessons := advise.LessonsOf(adviser)
+	lessons, models := advise.LessonsOf(adviser), new(dialogs.Models)
 	cfg := bot.Config{
 		Store: st, Now: time.Now, Log: log, Senders: p.Senders, Keep: p.Keep, Forget: p.Forget,
 		Desk: func() bot.Desk {
-			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse, Learn: lessons.Learn, Phrases: phrases}
+			return &dialogs.Desk{Sheets: live.Book(), Rules: live.Rules(), Advise: adviser.Recommend, Listen: listen.Parse, Learn: lessons.Learn, Models: models, Phrases: phrases}
 		},
 		Adapters: map[string]bot.Adapter{platformName: a},
 	}

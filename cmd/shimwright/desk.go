@@ -25,6 +25,7 @@ type desk struct {
 	live    *rules.Live
 	adviser *advise.Adviser
 	lessons *advise.Lessons
+	models  *dialogs.Models
 	phrases *phrase.Book
 }
 
@@ -49,12 +50,12 @@ func openDesk(shop string, now func() time.Time, log *slog.Logger, errOut io.Wri
 		return nil, err
 	}
 	adviser := new(advise.Adviser)
-	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser), phrases: phrases}, nil
+	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser), models: new(dialogs.Models), phrases: phrases}, nil
 }
 
 // now gives the desk with the sheets and rules in force at this moment.
 func (d *desk) now() *dialogs.Desk {
-	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Phrases: d.phrases}
+	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Models: d.models, Phrases: d.phrases}
 }
 
 // reload follows the shop's folder until ctx ends.

@@ -113,6 +113,21 @@ func commandTable(m map[Verb]string) map[string]Verb {
 
 var politeness = wordSet("please pls plz thanks thx cheers mate boss bot @bot hey hi ok okay bro man ta buddy now so well alright right yo assistant shimwright just um uh then and")
 
+// VerbOf gives the command a text begins with or is, empty where it is none. It is
+// what Parse looks for first, without the rest of Parse: an utterance of the text has
+// this command or, where the text is an answer or made to steer, none.
+func VerbOf(text string) Verb {
+	plain, _, _ := normalise(text)
+	if strings.TrimSpace(plain) == "" {
+		return ""
+	}
+	c := findCommand(strings.TrimSpace(strings.ToValidUTF8(text, " ")), scan(plain))
+	if c == nil {
+		return ""
+	}
+	return c.Verb
+}
+
 // findCommand finds an order to the assistant. plain is the normalised text, raw
 // the text as typed, tokens what was scanned of it (not mended).
 func findCommand(raw string, tokens []token) *Command {

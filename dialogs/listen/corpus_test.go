@@ -255,3 +255,15 @@ func TestCorpus(t *testing.T) {
 		})
 	}
 }
+
+// The command of an utterance is the one VerbOf finds, or it was found to be none.
+func TestVerbOf(t *testing.T) {
+	for _, file := range corpusFiles(t) {
+		for _, m := range loadCorpus(t, file) {
+			verb, u := VerbOf(m.input().Text), Parse(m.input())
+			if u.Command != nil && u.Command.Verb != verb {
+				t.Errorf("%q: %q, and Parse finds %q", m.input().Text, verb, u.Command.Verb)
+			}
+		}
+	}
+}
