@@ -49,7 +49,7 @@ func TestExportImport(t *testing.T) {
 	}
 	commit(store.Batch{Stream: "job-000001", Events: events, Queue: items})
 	commit(store.Batch{Stream: "aaa", Events: [][]byte{[]byte("{}")}})
-	for _, f := range []string{"\xff\xd8 photo", "another\x00"} {
+	for _, f := range []string{"\xff\xd8 photo", "one more\x00"} {
 		if err := from.PutFile(ctx, "job-000001", fmt.Sprint("p", len(f)), []byte(f), 100); err != nil {
 			t.Fatal(err)
 		}
