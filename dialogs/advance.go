@@ -108,7 +108,7 @@ const advisedMore = advise.More
 
 // request gathers what is on record for a recommendation.
 func (t *turn) request() advise.Request {
-	req := advise.Request{Sheet: t.sheet}
+	req := advise.Request{Sheet: t.sheet, Units: t.voice.own, Words: t.voice.words}
 	for _, tr := range t.job.Trials {
 		if !tr.read() {
 			continue

@@ -7,6 +7,7 @@ package advise
 import (
 	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -57,6 +58,10 @@ type Request struct {
 	Sheet    *rules.Sheet
 	Attempts []Attempt // in order; the last is in the housing
 	Used     *Target   // nil for a new gear set
+	// Units and Words are the reader's; without them it is said in the sheet's units
+	// and in English.
+	Units unit.System
+	Words phrase.Speaker
 
 	// Alone says that nobody can be asked to read or paint this assembly again, so
 	// that a second reading costs an assembly: doubtful readings lead to a change

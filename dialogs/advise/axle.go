@@ -17,8 +17,8 @@ import (
 type axle struct {
 	prior   estimate.Prior
 	slopes  lash.Slopes
-	model   bool     // the pattern slopes come from the contact model
-	against []string // where the model and practice name opposite directions
+	model   bool           // the pattern slopes come from the contact model
+	against []disagreement // where the model and practice name opposite directions
 }
 
 // practice is how the pattern moves per mm on a ring gear of practiceDiameter:
@@ -114,10 +114,10 @@ func newAxle(s *rules.Sheet) (*axle, error) {
 		p.RingSlope[i] = slope(c, modelRing[i], ring[i])
 		// Practice is firm about these; the others are "a little".
 		if modelPinion[i]*pinion[i] < 0 {
-			a.against = append(a.against, fmt.Sprintf("pinion deeper, %s: the contact model says %+.2f per mm, practice the other way", coordinateName(c), modelPinion[i]))
+			a.against = append(a.against, disagreement{true, c, modelPinion[i]})
 		}
 		if c.Along() && modelRing[i]*ring[i] < 0 {
-			a.against = append(a.against, fmt.Sprintf("ring gear in, %s: the contact model says %+.2f per mm, practice the other way", coordinateName(c), modelRing[i]))
+			a.against = append(a.against, disagreement{false, c, modelRing[i]})
 		}
 	}
 	return a, nil
@@ -170,6 +170,9 @@ func modelSlopes(set gearset.Set, reverseCut bool) (pinion, ring [estimate.Coord
 	return pinion, ring, err
 }
 
-func coordinateName(c estimate.Coordinate) string {
-	return [estimate.Coordinates]string{"drive toe to heel", "drive root to top", "coast toe to heel", "coast root to top"}[c]
+// disagreement is a pattern slope on which the contact model and practice part.
+type disagreement struct {
+	pinion bool // of a pinion move, of a ring gear move otherwise
+	of     estimate.Coordinate
+	slope  float64 // the model's, of half the tooth per mm
 }

@@ -113,8 +113,8 @@ func (c *consideration) change(caution estimate.Caution, describe func(*Advice))
 
 // short says that no shim of the kit goes where it has to.
 func (c *consideration) short(limited string) Advice {
-	return Advice{Verdict: Cannot, Reason: "the shims at hand do not reach: " + limited,
-		Causes: []string{"shims of that thickness", "the head marking and which way it counts", "the right set of gears and bearings for this housing"}}
+	return Advice{Verdict: Cannot, Reason: c.say("advise.out_of_reach", "limited", limited),
+		Causes: []string{c.say("advise.shims_of_that"), c.say("advise.marking_way"), c.say("advise.right_set")}}
 }
 
 // Large lash is over the limit by more than this many widths of the limits; a
@@ -153,7 +153,7 @@ func (c *consideration) close(best plan, caution estimate.Caution) (out plan, bl
 		}
 	}
 	if out.ring.move < 2*grid(c.Sheet) && best.ring.move <= 0 {
-		return plan{}, "the ring gear is wanted about " + c.length(round(want, grid(c.Sheet))) + " towards the pinion", nil
+		return plan{}, c.say("advise.ring_wanted_in", "by", c.length(round(want, grid(c.Sheet)))), nil
 	}
 	if out.ring.move <= best.ring.move {
 		return plan{}, "", nil
@@ -171,13 +171,13 @@ func (c *consideration) built(a *Advice, p plan) string {
 	var words []string
 	step := grid(c.Sheet)
 	if p.closing != 0 {
-		text := "the ring gear goes in by the lash less a margin, then read lash and pattern again"
+		text := c.say("advise.closing")
 		if p.ring.move < min(closingEnough*p.closing, p.closing-3*step) {
-			text = "the ring gear goes in as far as its stacks allow, " + c.length(round(p.closing, step)) + " is wanted; then read lash and pattern again"
+			text = c.say("advise.closing_limited", "wanted", c.length(round(p.closing, step)))
 		}
 		words = append(words, text)
 	} else if p.ring.move.Abs() < min(closingEnough*p.wanted.ring.Abs(), p.wanted.ring.Abs()-3*step) && p.ring.move*p.wanted.ring > 0 && c.now.Stacks.Left.Known {
-		words = append(words, "the ring gear goes as far as its stacks allow, about "+c.length(round(p.wanted.ring.Abs(), step))+" is wanted")
+		words = append(words, c.say("advise.ring_limited", "wanted", c.length(round(p.wanted.ring.Abs(), step))))
 	}
 	if sign := unit.Length(c.Sheet.Pinion.Shim.Deeper()); c.now.Stacks.Pinion.Known && len(c.Sheet.Kit.Pinion) > 0 {
 		thinnest := c.Sheet.Kit.Pinion[0].Thickness
@@ -186,15 +186,15 @@ func (c *consideration) built(a *Advice, p plan) string {
 		}
 		wanted := c.now.Stacks.Pinion.Thickness + sign*p.wanted.pinion
 		if stands := c.now.Stacks.Pinion.Thickness + a.PinionShim; wanted < thinnest-step && stands > wanted+step {
-			words = append(words, "about "+c.length(round(wanted, step))+" of pinion shim is wanted, the thinnest in the kit is "+c.length(thinnest))
+			words = append(words, c.say("advise.thinnest", "wanted", c.length(round(wanted, step)), "thinnest", c.length(thinnest)))
 		}
 	}
 	if sum := a.Left + a.Right; sum.Abs() > step/10 {
-		way := "more"
-		if sum < 0 {
-			way = "less"
+		if sum > 0 {
+			words = append(words, c.say("advise.more_preload", "by", c.length(sum)))
+		} else {
+			words = append(words, c.say("advise.less_preload", "by", c.length(sum.Abs())))
 		}
-		words = append(words, "left and right together come "+c.length(sum.Abs())+" "+way+" by the leaves there are: that much "+way+" side preload")
 	}
 	return strings.Join(words, ". ")
 }
@@ -268,17 +268,17 @@ func (c *consideration) beyondKit(p plan) string {
 	if p.wanted.worth-p.worth < shimLimited {
 		return ""
 	}
-	units := c.Sheet.Units
+	units := c.units()
 	if off := p.wanted.pinion - p.pinion.move; off.Abs() > outOfReach*grid(c.Sheet) {
 		change := p.wanted.pinion * unit.Length(c.Sheet.Pinion.Shim.Deeper())
-		return "a pinion shim change of about " + units.Signed(round(change, grid(c.Sheet))) + " is wanted"
+		return c.say("advise.pinion_wanted", "change", units.Signed(round(change, grid(c.Sheet))))
 	}
 	if off := p.wanted.ring - p.ring.move; off.Abs() > outOfReach*grid(c.Sheet) {
-		way := "towards the pinion"
+		key := "advise.ring_wanted_in"
 		if p.wanted.ring < 0 {
-			way = "away from the pinion"
+			key = "advise.ring_wanted_out"
 		}
-		return "the ring gear is wanted about " + units.Length(round(p.wanted.ring.Abs(), grid(c.Sheet))) + " " + way
+		return c.say(key, "by", units.Length(round(p.wanted.ring.Abs(), grid(c.Sheet))))
 	}
 	return ""
 }

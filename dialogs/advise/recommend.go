@@ -1,12 +1,12 @@
 package advise
 
 import (
-	"fmt"
 	"slices"
 	"sync"
 
 	"shimwright/calc/estimate"
 	"shimwright/calc/unit"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -15,6 +15,23 @@ import (
 type Adviser struct {
 	mu    sync.Mutex
 	axles map[axleKey]*axle
+
+	once    sync.Once // for the words of requests that bring none
+	english phrase.Speaker
+	lost    error
+}
+
+// speaker gives English, read when it is first asked for.
+func (ad *Adviser) speaker() (phrase.Speaker, error) {
+	ad.once.Do(func() {
+		book, err := phrase.Load()
+		if err != nil {
+			ad.lost = err
+			return
+		}
+		ad.english = book.In(phrase.English)
+	})
+	return ad.english, ad.lost
 }
 
 // axleKey is all of a sheet that an axle is worked out of.
@@ -62,12 +79,18 @@ func (ad *Adviser) Recommend(req Request) (Advice, error) {
 	if err := req.check(); err != nil {
 		return Advice{}, err
 	}
+	if !req.Words.Speaks() {
+		var err error
+		if req.Words, err = ad.speaker(); err != nil {
+			return Advice{}, err
+		}
+	}
 	ax, err := ad.axle(req.Sheet)
 	if err != nil {
 		return Advice{}, err
 	}
 	if len(req.Attempts) == 0 {
-		return Advice{Verdict: More, Reason: "nothing is read yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
+		return Advice{Verdict: More, Reason: req.Words.Say("advise.nothing_yet"), Causes: []string{req.Words.Say("advise.round"), req.Words.Say("advise.drive_pattern"), req.Words.Say("advise.coast_pattern")}}, nil
 	}
 	c := &consideration{Request: req, axle: ax, goal: req.goal(), now: req.Attempts[len(req.Attempts)-1]}
 	c.earlier = max(0, len(req.Attempts)-mostAttempts)
@@ -90,7 +113,7 @@ func (ad *Adviser) Recommend(req Request) (Advice, error) {
 	}
 	c.putRight(&a)
 	if c.earlier > 0 {
-		a.Reason += fmt.Sprintf(". this is from the last %d of %d assemblies", len(c.Attempts), len(req.Attempts))
+		a.Reason += ". " + c.say("advise.from_last", "n", len(c.Attempts), "all", len(req.Attempts))
 	}
 	c.account(&a)
 	return a, nil
@@ -223,7 +246,7 @@ func (c *consideration) decide() (Advice, error) {
 		case c.ring.Min <= noLash:
 			return c.change(estimate.Caution{OnlyRing: true}, func(a *Advice) {
 				a.Verdict = Bracket
-				a.Reason = "no lash: do not force it or turn it under power. open it first, then read lash and pattern again"
+				a.Reason = c.say("advise.no_lash")
 			})
 		case c.ring.Spread > spreadLimit(s)+spreadSpare:
 			return c.spread(), nil
@@ -232,15 +255,15 @@ func (c *consideration) decide() (Advice, error) {
 	lashFine := c.ring.known && inLimits(c.goal, c.ring.judged)
 	switch {
 	case !c.ring.known && !c.pattern.any:
-		return Advice{Verdict: More, Reason: "nothing is read on this assembly yet", Causes: []string{"backlash round the ring", "drive pattern", "coast pattern"}}, nil
+		return Advice{Verdict: More, Reason: c.say("advise.nothing_here"), Causes: []string{c.say("advise.round"), c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}}, nil
 	case c.ring.known && c.ring.judged > grossLash*c.goal.High:
-		where := "each shim is on its side"
+		where := c.say("advise.shim_sides")
 		if s.Carrier.By == rules.Adjusters {
-			where = "both adjusters are where they were counted to"
+			where = c.say("advise.adjusters_counted")
 		}
 		return c.change(estimate.Caution{OnlyRing: true}, func(a *Advice) {
 			a.Verdict = Bracket
-			a.Reason = "lash " + c.length(c.ring.judged) + " is a gross position error, not a fine adjustment: check that bearings and cups are seated and " + where + ", bring it near, then read the pattern"
+			a.Reason = c.say("advise.gross", "lash", c.length(c.ring.judged), "where", where)
 		})
 	case lashFine && c.pattern.fine && c.pattern.any && c.ring.Spread <= spreadLimit(s)+spreadRounding:
 		return c.good()
@@ -249,7 +272,7 @@ func (c *consideration) decide() (Advice, error) {
 	case lashFine && c.pattern.fine && c.pattern.any:
 		return c.spread(), nil
 	case lashFine && !c.pattern.any:
-		return Advice{Verdict: More, Reason: "lash " + c.length(c.ring.judged) + " is inside; the pattern decides now", Causes: []string{"drive pattern", "coast pattern"}}, nil
+		return Advice{Verdict: More, Reason: c.say("advise.pattern_decides", "lash", c.length(c.ring.judged)), Causes: []string{c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}}, nil
 	case lashFine && c.pattern.drive != c.pattern.coast && !c.again() && !c.Alone:
 		a, _ := c.missing()
 		return a, nil
@@ -277,7 +300,19 @@ func (c *consideration) decide() (Advice, error) {
 	return c.change(usual, c.explain)
 }
 
-func (c *consideration) length(l unit.Length) string { return c.Sheet.Units.Length(l) }
+// length writes a length as the reader is used to.
+func (c *consideration) length(l unit.Length) string { return c.units().Length(l) }
+
+func (c *consideration) units() unit.System {
+	if c.Units != unit.NoSystem {
+		return c.Units
+	}
+	return c.Sheet.Units
+}
+
+func (c *consideration) say(key string, namesAndValues ...any) string {
+	return c.Words.Say(key, namesAndValues...)
+}
 
 // mixed is the chance that the flanks lie apart in a way no move brings together.
 func (c *consideration) mixed() float64 { return c.chanceOf(estimate.Mixed) }

@@ -14,16 +14,16 @@ func (c *consideration) good() (Advice, error) {
 	chance := c.post.ChanceNow(within(c.goal, carriesWell))
 	if chance < vetoed && !c.again() {
 		a := Advice{Verdict: More, Chance: chance, Doubt: c.doubt()}
-		a.Reason = "it reads good, but that is not where these shims should have put it: take the readings again before calling it done"
+		a.Reason = c.say("advise.too_good")
 		if a.Doubt == "" {
-			a.Causes = []string{"backlash round the ring", "drive pattern", "coast pattern"}
+			a.Causes = []string{c.say("advise.round"), c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}
 		} else {
 			a.Causes = []string{a.Doubt}
 		}
 		return a, nil
 	}
 	a := Advice{Verdict: Good, Drive: c.now.Drive, Coast: c.now.Coast, Chance: chance}
-	a.Reason = "lash " + c.length(c.ring.judged) + " is inside " + c.limits() + " and both patterns carry in the middle"
+	a.Reason = c.say("advise.good", "lash", c.length(c.ring.judged), "limits", c.limits())
 	if c.Used != nil {
 		a.Reason = c.backWords()
 	}
@@ -36,7 +36,7 @@ func (c *consideration) leave() (Advice, error) {
 		return a, nil
 	}
 	a := Advice{Verdict: Good, Drive: c.now.Drive, Coast: c.now.Coast, Chance: c.post.ChanceNow(within(c.goal, carriesWell))}
-	a.Reason = "lash " + c.length(c.ring.judged) + " is inside " + c.limits() + " and the patterns are near enough to the middle: one word is off, and what the changes did says it is the eye's. leave it"
+	a.Reason = c.say("advise.near_enough", "lash", c.length(c.ring.judged), "limits", c.limits())
 	return a, nil
 }
 
@@ -44,21 +44,21 @@ func (c *consideration) leave() (Advice, error) {
 // flanks, how high they carry, and backlash in more than one place.
 func (c *consideration) missing() (Advice, bool) {
 	a := Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast}
-	lash := "lash " + c.length(c.ring.judged)
+	lash := c.length(c.ring.judged)
 	switch {
 	case !c.pattern.drive || !c.pattern.coast:
-		missing := "coast pattern"
+		missing := c.say("advise.coast_pattern")
 		if !c.pattern.drive {
-			missing = "drive pattern"
+			missing = c.say("advise.drive_pattern")
 		}
-		a.Reason, a.Causes = lash+" is inside; read the "+missing+" before the pinion comes out", []string{missing}
+		a.Reason, a.Causes = c.say("advise.read_missing", "lash", lash, "missing", missing), []string{missing}
 		if c.pattern.fine {
-			a.Reason = lash + " and what was seen are good; the " + missing + " decides"
+			a.Reason = c.say("advise.missing_decides", "lash", lash, "missing", missing)
 		}
 	case !c.pattern.across:
-		a.Reason, a.Causes = "nobody said how high the pattern sits", []string{"drive pattern, top to root", "coast pattern, top to root"}
+		a.Reason, a.Causes = c.say("advise.height_unknown"), []string{c.say("advise.drive_height"), c.say("advise.coast_height")}
 	case len(c.ring.Readings) < 2:
-		a.Reason, a.Causes = lash+" in one place is good, and its spread is not known: read it in four places round the ring", []string{"backlash in four places round the ring"}
+		a.Reason, a.Causes = c.say("advise.one_place", "lash", lash), []string{c.say("advise.four_places")}
 	default:
 		return Advice{}, false
 	}
@@ -66,20 +66,20 @@ func (c *consideration) missing() (Advice, bool) {
 }
 
 func (c *consideration) limits() string {
-	return bareNumber(c.length(c.goal.Low)) + " to " + c.length(c.goal.High)
+	return c.say("advise.range", "low", bareNumber(c.length(c.goal.Low)), "high", c.length(c.goal.High))
 }
 
 // spread sends to runout before any shim.
 func (c *consideration) spread() Advice {
 	limit := c.Sheet.Limits.BacklashSpread.High
 	a := Advice{Verdict: Cannot}
-	a.Reason = "lash spreads " + c.length(c.ring.Spread) + " round the ring, over " + c.length(limit) + ": runout or dirt, not a shim. no shim change until it is found"
-	a.Causes = []string{"ring gear runout", "dirt or a burr under the ring gear", "ring gear bolts not drawn evenly", "a carrier bearing that is not seated"}
+	a.Reason = c.say("advise.spread", "spread", c.length(c.ring.Spread), "limit", c.length(limit))
+	a.Causes = []string{c.say("advise.runout"), c.say("advise.dirt"), c.say("advise.bolts_uneven"), c.say("advise.carrier_bearing")}
 	if h := c.ring.Harmonic; h.Determined && len(c.ring.Readings) > 3 {
 		if h.Explained > 0.8 {
-			a.Terms = append(a.Terms, Term{"shape", "once a turn: the ring gear sits off centre or tilted"})
+			a.Terms = append(a.Terms, Term{c.say("advise.term_shape"), c.say("advise.once_a_turn")})
 		} else if h.Worst >= 0 {
-			a.Causes = append([]string{"reading " + ordinal(h.Worst+1) + ", which stands out: take it again"}, a.Causes...)
+			a.Causes = append([]string{c.say("advise.stands_out", "n", h.Worst+1)}, a.Causes...)
 		}
 	}
 	return a
@@ -87,8 +87,8 @@ func (c *consideration) spread() Advice {
 
 // paintAgain asks for the patterns once more before anything is made of them.
 func (c *consideration) paintAgain() Advice {
-	a := Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Doubt: c.doubt(), Causes: []string{"drive pattern", "coast pattern"}}
-	a.Reason = "drive and coast now part in a way no shim makes: paint and read both flanks again before anything is changed"
+	a := Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Doubt: c.doubt(), Causes: []string{c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}}
+	a.Reason = c.say("advise.part_again")
 	return a
 }
 
@@ -98,22 +98,22 @@ func (c *consideration) paintOne() Advice {
 	for i, m := range marks(c.now.Drive, c.now.Coast) {
 		if off := m.At - c.goal.At[i]; m.Known && max(off, -off) > carriesRead {
 			k := estimate.Coordinate(i)
-			ends := map[bool][2]string{true: {"at the toe", "at the heel"}, false: {"low", "high"}}[k.Along()]
-			flank, side = map[bool]string{true: "drive", false: "coast"}[k.Drive()], ends[0]
+			ends := map[bool][2]string{true: {c.say("advise.at_toe"), c.say("advise.at_heel")}, false: {c.say("advise.low"), c.say("advise.high")}}[k.Along()]
+			flank, side = map[bool]string{true: c.say("advise.drive"), false: c.say("advise.coast")}[k.Drive()], ends[0]
 			if off > 0 {
 				side = ends[1]
 			}
 		}
 	}
-	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{flank + " pattern"},
-		Reason: "lash is inside, and of all that was read only " + flank + " is off, " + side + "; all the rest puts it near the middle: paint it again before anything comes out"}
+	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.pattern_of", "flank", flank)},
+		Reason: c.say("advise.only_one_off", "flank", flank, "side", side)}
 }
 
 // roundAgain asks for the backlash once more where only its spread stands in the
 // way, by little.
 func (c *consideration) roundAgain() Advice {
-	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{"backlash round the ring"},
-		Reason: "all is good but the spread, " + c.length(c.ring.Spread) + " against " + c.length(c.Sheet.Limits.BacklashSpread.High) + ": read the lash round the ring once more; if it stands, look for runout"}
+	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.round")},
+		Reason: c.say("advise.only_spread", "spread", c.length(c.ring.Spread), "limit", c.length(c.Sheet.Limits.BacklashSpread.High))}
 }
 
 // cannot says that no shim cures it.
@@ -122,47 +122,47 @@ func (c *consideration) cannot() Advice {
 	d, k := c.now.Drive, c.now.Coast
 	switch {
 	case c.pattern.crossed:
-		high, low := "drive", "coast"
+		high, low := c.say("advise.drive"), c.say("advise.coast")
 		if d.Across < k.Across {
 			high, low = low, high
 		}
-		a.Reason = "crossed patterns: " + high + " sits high and " + low + " low, and a pinion shim moves both the same way. paint and read both flanks once more, then look for the cause"
+		a.Reason = c.say("advise.crossed", "high", high, "low", low)
 	case d.AlongKnown && k.AlongKnown && d.Along*k.Along > 0:
-		end := "toe"
+		end := c.say("advise.toe")
 		if d.Along > 0 {
-			end = "heel"
+			end = c.say("advise.heel")
 		}
-		a.Reason = "both flanks carry at the " + end + " with the lash where it is: a pinion shim moves them opposite ways, and the ring gear cannot go that far. paint and read once more, then look for the cause"
+		a.Reason = c.say("advise.same_end", "end", end)
 	default:
-		a.Reason = "drive and coast ask for changes that undo each other. paint and read both flanks once more, then look for the cause"
+		a.Reason = c.say("advise.undo_each_other")
 	}
-	a.Causes = []string{"ring gear and pinion not a matched pair", "bent housing or carrier", "a bearing or cup not seated", "ring gear runout"}
+	a.Causes = []string{c.say("advise.not_a_pair"), c.say("advise.bent"), c.say("advise.not_seated"), c.say("advise.runout")}
 	return a
 }
 
 // backWords says what a used set is back at, as far as that is on record.
 func (c *consideration) backWords() string {
-	lash := "lash " + c.length(c.ring.judged)
+	lash := c.length(c.ring.judged)
 	old := c.Used.Backlash > 0
 	drive, coast := c.Used.Drive.Known(), c.Used.Coast.Known()
 	switch {
 	case old && drive && coast:
-		return lash + " and both patterns are back where the set ran before"
+		return c.say("advise.back_all", "lash", lash)
 	case drive && coast:
-		return lash + " is inside " + c.limits() + " and both patterns are back where the set ran before; its old lash is not on record"
-	}
-	patterns := "both patterns carry in the middle; its old pattern is not on record"
-	if drive || coast {
-		have, lacks := "drive", "coast"
+		return c.say("advise.back_patterns", "lash", lash, "limits", c.limits())
+	case drive || coast:
+		have, lacks := c.say("advise.drive"), c.say("advise.coast")
 		if coast {
 			have, lacks = lacks, have
 		}
-		patterns = have + " is back where it ran before; the old " + lacks + " pattern is not on record"
+		if old {
+			return c.say("advise.back_lash_and_one", "lash", lash, "have", have, "lacks", lacks)
+		}
+		return c.say("advise.back_one", "lash", lash, "limits", c.limits(), "have", have, "lacks", lacks)
+	case old:
+		return c.say("advise.back_lash", "lash", lash)
 	}
-	if old {
-		return lash + " is back where the set ran before, and " + patterns
-	}
-	return lash + " is inside " + c.limits() + ", and " + patterns + ", nor is its lash"
+	return c.say("advise.back_unknown", "lash", lash, "limits", c.limits())
 }
 
 // predictNow fills in what an assembly that stays has, by all that was read.

@@ -16,28 +16,28 @@ func (c *consideration) explain(a *Advice) {
 	var parts []string
 	switch {
 	case slipped:
-		parts = append(parts, "the last change went the other way: "+slip+". this goes from where the parts are now"+c.standsWords())
+		parts = append(parts, c.say("advise.slipped", "slip", slip, "stands", c.standsWords()))
 	case c.standsWords() != "":
-		parts = append(parts, fmt.Sprintf("the change before assembly %d went the other way and was not put right: this goes from where the parts are now", c.post.Hypotheses[0].Attempt+1+c.earlier)+c.standsWords())
+		parts = append(parts, c.say("advise.slipped_before", "n", c.post.Hypotheses[0].Attempt+1+c.earlier, "stands", c.standsWords()))
 	case a.Doubt != "":
-		parts = append(parts, a.Doubt+" does not fit the other readings, take it again before building")
+		parts = append(parts, c.say("advise.does_not_fit", "doubt", a.Doubt))
 	}
 	depth, _ := c.post.Standing()
 	against := c.post.Share(func(depth float64) bool { return depth*a.Pinion.MM() > 0 })
 	switch {
 	case !c.ring.known:
 		a.Verdict = More
-		a.Causes = []string{"backlash round the ring"}
-		parts = append(parts, "lash decides how far: read it first"+c.asksFor(a))
+		a.Causes = []string{c.say("advise.round")}
+		parts = append(parts, c.say("advise.lash_first")+c.asksFor(a))
 	case a.Pinion == 0 && a.Ring == 0:
 		a.Verdict = More
-		a.Causes = []string{"drive pattern", "coast pattern", "backlash round the ring"}
-		parts = append(parts, "nothing in the kit betters this for certain: read it again")
+		a.Causes = []string{c.say("advise.drive_pattern"), c.say("advise.coast_pattern"), c.say("advise.round")}
+		parts = append(parts, c.say("advise.nothing_betters"))
 	case a.Pinion != 0 && against > torn && !slipped:
 		a.Verdict = Bracket
-		parts = append(parts, fmt.Sprintf("a step to find out: the readings leave open which way the pinion is off (%.0f in 100 that it goes the other way)", 100*against))
+		parts = append(parts, c.say("advise.bracket", "chance", math.Round(100*against)))
 	}
-	if words := patternWords(c.now); words != "" && !c.pattern.fine {
+	if words := c.patternWords(c.now); words != "" && !c.pattern.fine {
 		parts = append(parts, words)
 	}
 	if a.Pinion != 0 && a.Verdict != Bracket {
@@ -62,47 +62,46 @@ func (c *consideration) pinionWords(depth estimate.Interval) string {
 	if depth.Low*depth.High < 0 {
 		low = 0
 	}
-	side := "shallow"
+	key := "advise.pinion_shallow"
 	if depth.Mean > 0 {
-		side = "deep"
+		key = "advise.pinion_deep"
 	}
 	say := func(mm float64) string { return c.length(round(unit.MM(mm), grid(c.Sheet))) }
-	return "pinion about " + say(math.Abs(depth.Mean)) + " " + side + " (" + bareNumber(say(low)) + " to " + bareNumber(say(high)) + ")"
+	return c.say(key, "by", say(math.Abs(depth.Mean)), "low", bareNumber(say(low)), "high", bareNumber(say(high)))
 }
 
 // lashWords says where the lash stands, and the pinion's part in bringing it home
 // where both members move.
 func (c *consideration) lashWords(a *Advice) string {
-	where := "inside"
+	key := "advise.lash_inside"
 	switch {
 	case c.ring.judged > c.goal.High+1e-4:
-		where = "over"
+		key = "advise.lash_over"
 	case c.ring.judged < c.goal.Low-1e-4:
-		where = "under"
+		key = "advise.lash_under"
 	}
-	words := "lash " + c.length(c.ring.judged) + " is " + where + " " + c.limits()
+	words := c.say(key, "lash", c.length(c.ring.judged), "limits", c.limits())
 	answer, _ := c.post.Answers()
 	own := unit.MM(answer.Mean) * a.Pinion
 	if a.Ring == 0 || own.Abs() < grid(c.Sheet)/2 {
 		return words
 	}
-	does := "closes"
+	by := c.length(round(own.Abs(), grid(c.Sheet)/2))
 	if a.Pinion < 0 {
-		does = "opens"
+		return words + "; " + c.say("advise.pinion_opens", "by", by)
 	}
-	return words + "; the pinion " + does + " it by about " + c.length(round(own.Abs(), grid(c.Sheet)/2))
+	return words + "; " + c.say("advise.pinion_closes", "by", by)
 }
 
 // asksFor says what the pattern alone asks of the pinion.
 func (c *consideration) asksFor(a *Advice) string {
-	way := "deeper"
 	switch {
 	case a.Pinion == 0:
 		return ""
 	case a.Pinion < 0:
-		way = "shallower"
+		return ". " + c.say("advise.asks_shallower", "by", c.length(a.Pinion.Abs()))
 	}
-	return ". the pattern asks for a pinion about " + c.length(a.Pinion.Abs()) + " " + way
+	return ". " + c.say("advise.asks_deeper", "by", c.length(a.Pinion))
 }
 
 // doubt names the reading of this assembly that likely does not fit the others.
@@ -116,16 +115,26 @@ func (c *consideration) doubt() string {
 	case estimate.Misread:
 		return c.readingName(h)
 	case estimate.Unseated:
-		return "what was read on this assembly (is every bearing seated, are the caps torqued?)"
+		return c.say("advise.all_of_it")
 	}
 	return ""
 }
 
 func (c *consideration) readingName(h estimate.Hypothesis) string {
 	if h.Attempt == len(c.Attempts)-1 {
-		return "the " + string(h.Reading)
+		return c.say("advise.the_reading", "reading", c.readingWord(h.Reading))
 	}
-	return fmt.Sprintf("the %s of assembly %d", h.Reading, h.Attempt+1+c.earlier)
+	return c.say("advise.the_reading_of", "reading", c.readingWord(h.Reading), "n", h.Attempt+1+c.earlier)
+}
+
+func (c *consideration) readingWord(r estimate.Reading) string {
+	switch r {
+	case estimate.DriveReading:
+		return c.say("advise.drive_pattern")
+	case estimate.CoastReading:
+		return c.say("advise.coast_pattern")
+	}
+	return c.say("advise.backlash")
 }
 
 // slip says which change likely went the other way.
@@ -141,11 +150,11 @@ func (c *consideration) slip() (string, bool) {
 	}
 	switch {
 	case h.Member == estimate.PinionMember:
-		return "the pinion shim was thinned for thickened, or the reverse", true
+		return c.say("advise.pinion_reversed"), true
 	case c.Sheet.Carrier.By == rules.Adjusters:
-		return "the adjusters were turned the wrong way", true
+		return c.say("advise.adjusters_reversed"), true
 	}
-	return "the ring gear's shims went to the wrong side", true
+	return c.say("advise.wrong_side"), true
 }
 
 // standsWords says what stands in the housing by a slip, and to measure it.
@@ -154,22 +163,22 @@ func (c *consideration) standsWords() string {
 	really := c.now.Stacks
 	switch {
 	case told.Pinion.Thickness != really.Pinion.Thickness:
-		return ", with " + c.length(really.Pinion.Thickness) + " of pinion shim in there: mike the stack before it goes back in"
+		return c.say("advise.stands_pinion", "pinion", c.length(really.Pinion.Thickness))
 	case told.Left.Thickness != really.Left.Thickness || told.Right.Thickness != really.Right.Thickness:
-		return ", with left " + bareNumber(c.length(really.Left.Thickness)) + " and right " + c.length(really.Right.Thickness) + " in there: put them on the right side and mike both stacks"
+		return c.say("advise.stands_sides", "left", bareNumber(c.length(really.Left.Thickness)), "right", c.length(really.Right.Thickness))
 	}
 	return ""
 }
 
 // patternWords says where the patterns are.
-func patternWords(a Attempt) string {
+func (c *consideration) patternWords(a Attempt) string {
 	say := func(m Mark) string {
 		var w []string
 		if m.AcrossKnown {
-			w = append(w, [3]string{"low", "centred up and down", "high"}[thirdOf(m.Across)])
+			w = append(w, [3]string{c.say("advise.low"), c.say("advise.mid_height"), c.say("advise.high")}[thirdOf(m.Across)])
 		}
 		if m.AlongKnown {
-			w = append(w, [3]string{"at the toe", "mid face", "at the heel"}[thirdOf(m.Along)])
+			w = append(w, [3]string{c.say("advise.at_toe"), c.say("advise.mid_face"), c.say("advise.at_heel")}[thirdOf(m.Along)])
 		}
 		return strings.Join(w, " ")
 	}
@@ -178,13 +187,13 @@ func patternWords(a Attempt) string {
 	case drive == "" && coast == "":
 		return ""
 	case drive == coast:
-		return "drive and coast " + drive
+		return c.say("advise.both_at", "at", drive)
 	case coast == "":
-		return "drive " + drive
+		return c.say("advise.drive_at", "at", drive)
 	case drive == "":
-		return "coast " + coast
+		return c.say("advise.coast_at", "at", coast)
 	}
-	return "drive " + drive + ", coast " + coast
+	return c.say("advise.drive_at", "at", drive) + ", " + c.say("advise.coast_at", "at", coast)
 }
 
 func thirdOf(v float64) int {
@@ -203,58 +212,72 @@ func bareNumber(text string) string {
 	return number
 }
 
-func ordinal(n int) string { return fmt.Sprint(n) }
-
 // account writes the computation down, for why.
 func (c *consideration) account(a *Advice) {
 	if c.Memory != nil {
 		a.Jobs = c.Memory.Jobs
 	}
-	add := func(name, value string, args ...any) {
-		a.Terms = append(a.Terms, Term{name, fmt.Sprintf(value, args...)})
-	}
-	units := c.Sheet.Units
+	add := func(name, value string) { a.Terms = append(a.Terms, Term{name, value}) }
 	if c.ring.known {
-		add("lash judged", "%s (mean %s, spread %s, %d read)", units.Length(c.ring.judged), units.Length(c.ring.Mean), units.Length(c.ring.Spread), len(c.ring.Readings))
+		add(c.say("advise.term_judged"), c.say("advise.judged", "lash", c.length(c.ring.judged), "mean", c.length(c.ring.Mean), "spread", c.length(c.ring.Spread), "n", len(c.ring.Readings)))
 	}
-	add("lash wanted", "%s", c.limits())
+	add(c.say("advise.term_wanted"), c.limits())
 	depth, ring := c.post.Standing()
+	signed := c.units().Signed
 	span := func(i estimate.Interval) string {
-		return fmt.Sprintf("%s (%s to %s, eight in ten)", units.Signed(unit.MM(i.Mean)), units.Signed(unit.MM(i.Low)), units.Signed(unit.MM(i.High)))
+		return c.say("advise.eight_in_ten", "mean", signed(unit.MM(i.Mean)), "low", signed(unit.MM(i.Low)), "high", signed(unit.MM(i.High)))
 	}
-	add("pinion stands, + too deep", "%s", span(depth))
-	add("ring gear stands, + too far in", "%s", span(ring))
+	add(c.say("advise.term_pinion"), span(depth))
+	add(c.say("advise.term_ring"), span(ring))
 	kp, kg := c.post.Answers()
-	add("lash per unit of pinion move", "%.2f (%.2f to %.2f), geometry %.2f", kp.Mean, kp.Low, kp.High, c.axle.slopes.Pinion)
-	add("lash per unit of ring gear move", "%.2f (%.2f to %.2f), geometry %.2f", kg.Mean, kg.Low, kg.High, c.axle.slopes.Ring)
+	answer := func(i estimate.Interval, geometry float64) string {
+		return c.say("advise.answer", "mean", two(i.Mean), "low", two(i.Low), "high", two(i.High), "geometry", two(geometry))
+	}
+	add(c.say("advise.term_pinion_answer"), answer(kp, c.axle.slopes.Pinion))
+	add(c.say("advise.term_ring_answer"), answer(kg, c.axle.slopes.Ring))
 	if a.Verdict == Change || a.Verdict == Bracket {
-		add("lash after it", "%s (%s to %s, eight in ten)", units.Length(a.Backlash.Mean), units.Length(a.Backlash.Low), units.Length(a.Backlash.High))
-		add("chance of being inside after it", "%.0f %%", 100*a.Chance)
+		add(c.say("advise.term_after"), c.say("advise.eight_in_ten", "mean", c.length(a.Backlash.Mean), "low", c.length(a.Backlash.Low), "high", c.length(a.Backlash.High)))
+		add(c.say("advise.term_chance"), percent(a.Chance))
 	}
 	for _, h := range c.post.Hypotheses {
 		if h.Kind != estimate.Plain && h.Chance > 0.05 {
-			add("also possible", "%s, %.0f %%", c.hypothesis(h), 100*h.Chance)
+			add(c.say("advise.term_also"), c.hypothesis(h)+", "+percent(h.Chance))
 		}
 	}
 	if a.Jobs > 0 {
-		add("shop memory", "%d finished jobs on this sheet", a.Jobs)
+		add(c.say("advise.term_memory"), c.say("advise.memory", "n", a.Jobs))
 	}
 	if !c.axle.model {
-		add("pattern", "practice's directions; the sheet's geometry could not be worked into a contact model")
+		add(c.say("advise.term_pattern"), c.say("advise.no_model"))
 	}
-	for _, line := range c.axle.against {
-		add("model against practice", "%s", line)
+	for _, x := range c.axle.against {
+		key := "advise.against_ring"
+		if x.pinion {
+			key = "advise.against_pinion"
+		}
+		add(c.say("advise.term_against"), c.say(key, "what", c.coordinateName(x.of), "slope", fmt.Sprintf("%+.2f", x.slope)))
 	}
 }
 
+func two(v float64) string { return fmt.Sprintf("%.2f", v) }
+
+func percent(share float64) string { return fmt.Sprintf("%.0f %%", 100*share) }
+
+func (c *consideration) coordinateName(k estimate.Coordinate) string {
+	return [estimate.Coordinates]string{c.say("advise.drive_along"), c.say("advise.drive_across"), c.say("advise.coast_along"), c.say("advise.coast_across")}[k]
+}
+
 func (c *consideration) hypothesis(h estimate.Hypothesis) string {
-	switch h.Kind {
-	case estimate.Misread:
-		return c.readingName(h) + " is wrong"
-	case estimate.Slipped:
-		return fmt.Sprintf("the %s change before assembly %d went the other way", h.Member, h.Attempt+1+c.earlier)
-	case estimate.Unseated:
-		return fmt.Sprintf("something did not seat in assembly %d", h.Attempt+1+c.earlier)
+	n := h.Attempt + 1 + c.earlier
+	switch {
+	case h.Kind == estimate.Misread:
+		return c.say("advise.is_wrong", "reading", c.readingName(h))
+	case h.Kind == estimate.Slipped && h.Member == estimate.PinionMember:
+		return c.say("advise.pinion_slipped", "n", n)
+	case h.Kind == estimate.Slipped:
+		return c.say("advise.ring_slipped", "n", n)
+	case h.Kind == estimate.Unseated:
+		return c.say("advise.did_not_seat", "n", n)
 	}
-	return "flanks that no shim brings together"
+	return c.say("advise.apart")
 }

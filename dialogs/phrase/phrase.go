@@ -133,6 +133,9 @@ func (s Speaker) Say(key string, namesAndValues ...any) string {
 	return t.fill(namesAndValues)
 }
 
+// Speaks says whether the speaker has a book.
+func (s Speaker) Speaks() bool { return s.book != nil }
+
 // Has says whether the book knows a key.
 func (s Speaker) Has(key string) bool {
 	if s.book == nil {
