@@ -18,7 +18,7 @@ import (
 const (
 	leaseTime = 45 * time.Second // longer than an item may take, see extendAge
 	sendTime  = 20 * time.Second // one item
-	extendAge = 15 * time.Second
+	extendAge = 3 * time.Second // less than another process takes to miss this one
 	pollTime  = 2 * time.Second // how soon the work that a dead process left is found
 	firstWait = time.Second     // before a post that failed is tried again, then doubled
 	longWait  = 2 * time.Minute
@@ -37,6 +37,7 @@ type office struct {
 
 	mu   sync.Mutex
 	sent map[string]bool // posted, but the store could not be told
+	owed []store.Batch   // what became of items, for when the store answers again
 
 	offers map[spot]offer // the latest post with choices of a place
 }
@@ -85,6 +86,9 @@ func (b *Bot) sendAll(ctx context.Context) {
 				b.log.Error("what is queued cannot be fetched; trying on", "error", err)
 			}
 			failed = err != nil
+			if err == nil {
+				b.payOwed(ctx)
+			}
 			for _, group := range byStream(items) {
 				busy++
 				go func() {
@@ -148,13 +152,21 @@ func byStream(items []store.Item) [][]store.Item {
 func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 	claimed := b.now()
 	for _, it := range items {
+		tell := store.Batch{Stream: it.Stream, Expect: store.Any, Lease: it.Lease}
+		release := tell
+		release.Release = true
 		if ctx.Err() != nil {
-			b.settleItem(it, func(ctx context.Context) error { return b.store.Release(ctx, it) })
+			b.settleItem(it, release)
 			return
 		}
-		if age := b.now().Sub(claimed); age > extendAge {
-			if err := b.store.Extend(ctx, it, leaseTime); err != nil {
+		if age := b.now().Sub(claimed); age > extendAge || age < 0 {
+			err := b.store.Extend(ctx, it, leaseTime)
+			switch {
+			case errors.Is(err, store.ErrLost):
 				return // another process has it, or will
+			case err != nil:
+				b.office.owe(release)
+				return
 			}
 			claimed = b.now()
 		}
@@ -166,7 +178,7 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 		case errors.Is(err, ErrRefused):
 			b.log.Error("a message is given up", "item", it.ID, "stream", it.Stream, "error", err)
 		case ctx.Err() != nil:
-			b.settleItem(it, func(ctx context.Context) error { return b.store.Release(ctx, it) })
+			b.settleItem(it, release)
 			return
 		default:
 			wait := retryWait(err, it.Attempts)
@@ -174,28 +186,63 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 				wait = min(wait, ownWait)
 			}
 			b.log.Warn("a message is put off", "item", it.ID, "stream", it.Stream, "for", wait, "error", err)
-			b.settleItem(it, func(ctx context.Context) error { return b.store.Retry(ctx, it, b.now().Add(wait)) })
+			tell.Retry = &store.Retry{ID: it.ID, Due: b.now().Add(wait)}
+			b.settleItem(it, tell)
 			return
 		}
-		if !b.settleItem(it, func(ctx context.Context) error { return b.store.MarkSent(ctx, it) }) {
+		tell.Done = []string{it.ID}
+		if !b.settleItem(it, tell) {
 			b.office.remember(it.ID)
 			return
 		}
 	}
 }
 
-// settleItem tells the store what became of an item, also while shutting down.
-func (b *Bot) settleItem(it store.Item, tell func(context.Context) error) bool {
+// settleItem tells the store what became of an item, also while shutting down. What
+// it cannot be told is owed.
+func (b *Bot) settleItem(it store.Item, what store.Batch) bool {
 	ctx, cancel := context.WithTimeout(context.Background(), tellTime)
 	defer cancel()
 	for wait := 20 * time.Millisecond; ; wait *= 2 {
-		err := tell(ctx)
+		_, err := b.store.Commit(ctx, what)
 		if err == nil {
 			return true
 		}
 		if !errors.Is(err, store.ErrTemporary) || sleep(ctx, wait) != nil {
 			b.log.Error("the store was not told what became of a message", "item", it.ID, "stream", it.Stream, "error", err)
+			b.office.owe(what)
 			return false
+		}
+	}
+}
+
+// owe keeps what the store could not be told. Without it the stream would wait until
+// the lease is over.
+func (o *office) owe(what store.Batch) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if len(o.owed) < 10_000 {
+		o.owed = append(o.owed, what)
+	}
+}
+
+// payOwed tells the store what it could not be told before.
+func (b *Bot) payOwed(ctx context.Context) {
+	b.office.mu.Lock()
+	owed := b.office.owed
+	b.office.owed = nil
+	b.office.mu.Unlock()
+	for i, what := range owed {
+		_, err := b.store.Commit(ctx, what)
+		switch {
+		case err == nil:
+		case !errors.Is(err, store.ErrTemporary) && !errors.Is(err, store.ErrFull) && ctx.Err() == nil:
+			b.log.Error("the store will not be told what became of a message", "stream", what.Stream, "error", err)
+		default:
+			b.office.mu.Lock()
+			b.office.owed = append(b.office.owed, owed[i:]...)
+			b.office.mu.Unlock()
+			return
 		}
 	}
 }

@@ -23,6 +23,15 @@ type candidate struct {
 
 // Claim hands out due items under leases; see store.Queue.
 func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, limit int) ([]store.Item, error) {
+	if err := s.begin(ctx); err != nil {
+		return nil, err
+	}
+	if err := s.takeOver(ctx, now); err != nil {
+		return nil, err
+	}
+	if err := s.letGo(ctx, now); err != nil {
+		return nil, err
+	}
 	for range claimRounds {
 		found, err := s.peek(ctx, now, limit)
 		if err != nil || len(found) == 0 {
@@ -69,17 +78,16 @@ func (s *Store) peek(ctx context.Context, now time.Time, limit int) ([]candidate
 
 func (s *Store) claim(ctx context.Context, found []candidate, now time.Time, lease time.Duration, limit int) ([]store.Item, error) {
 	each := min(max(limit/len(found), 1), store.RunLimit)
-	token := store.NewID() // one for the whole claim; it is compared within a stream only
+	token := s.alive.name + "." + store.NewID() // one for the whole claim; it is compared within a stream only
 	calls := make([]call, len(found))
 	for i, f := range found {
 		calls[i] = call{s.scripts.claim, s.keys(f.stream), []any{
 			f.stream, micros(now), token, micros(now.Add(lease)), each,
 		}}
 	}
-	// After an error some may be leased that nobody hears of; they come again when
-	// the lease is over.
 	cmds, err := s.run(ctx, calls...)
 	if err != nil {
+		s.alive.unanswered(found, token) // some may be leased
 		return nil, err
 	}
 	var items []store.Item

@@ -10,6 +10,8 @@
 // Keys, with the default prefix and for shard 3:
 //
 //	shimwright.format          hash    format, shards
+//	{shimwright.alive}:all     hash    processes that have claimed; leases begin with such a name
+//	{shimwright.alive}PROCESS  string  its sign of life, which the server forgets
 //	{shimwright.3}log:STREAM   list    events, see record
 //	{shimwright.3}queue:STREAM zset    sequence and item id by due time in µs (0: at once)
 //	{shimwright.3}items:STREAM hash    item id -> sequence, kind, body
@@ -61,6 +63,7 @@ type Store struct {
 	prefix  string
 	shards  int
 	scripts scripts
+	alive   *alive
 }
 
 var _ store.Backend = (*Store)(nil)
@@ -83,7 +86,7 @@ func Open(ctx context.Context, server *redis.UniversalOptions, o Options) (*Stor
 // New opens or makes the store on a client's server. The client is the store's from
 // here on: Close closes it, and so does an error of New.
 func New(ctx context.Context, client redis.UniversalClient, o Options) (_ *Store, err error) {
-	s := &Store{client: client, name: nameOf(client), prefix: o.Prefix, shards: o.Shards, scripts: newScripts()}
+	s := &Store{client: client, name: nameOf(client), prefix: o.Prefix, shards: o.Shards, scripts: newScripts(), alive: newAlive()}
 	defer func() {
 		if err != nil {
 			client.Close()
@@ -222,6 +225,7 @@ func (s *Store) Streams(ctx context.Context, prefix, after string, limit int) ([
 
 // Close closes the client.
 func (s *Store) Close() error {
+	s.alive.rest(s)
 	if err := s.client.Close(); err != nil && err != redis.ErrClosed {
 		return fmt.Errorf("closing the connection to %s: %w", s.name, err)
 	}

@@ -20,6 +20,12 @@ var commitLua string
 //go:embed claim.lua
 var claimLua string
 
+//go:embed abandon.lua
+var abandonLua string
+
+//go:embed beat.lua
+var beatLua string
+
 //go:embed extend.lua
 var extendLua string
 
@@ -38,7 +44,7 @@ var putFileLua string
 // script is a script with its hash.
 type script struct{ source, hash string }
 
-type scripts struct{ commit, claim, extend, waiting, peek, next, putFile script }
+type scripts struct{ commit, claim, abandon, beat, extend, waiting, peek, next, putFile script }
 
 func newScripts() scripts {
 	fill := strings.NewReplacer(
@@ -52,6 +58,8 @@ func newScripts() scripts {
 	return scripts{
 		commit:  make(placeLua + commitLua),
 		claim:   make(placeLua + claimLua),
+		abandon: make(placeLua + abandonLua),
+		beat:    make(beatLua),
 		extend:  make(placeLua + extendLua),
 		waiting: make(placeLua + waitingLua),
 		peek:    make(peekLua),
