@@ -18,9 +18,9 @@ import (
 const (
 	leaseTime = 45 * time.Second // longer than an item may take, see extendAge
 	sendTime  = 20 * time.Second // one item
-	extendAge = 3 * time.Second // less than another process takes to miss this one
-	pollTime  = 2 * time.Second // how soon the work that a dead process left is found
-	firstWait = time.Second     // before a post that failed is tried again, then doubled
+	extendAge = 3 * time.Second  // less than another process takes to miss this one
+	pollTime  = 2 * time.Second  // how soon the work that a dead process left is found
+	firstWait = time.Second      // before a post that failed is tried again, then doubled
 	longWait  = 2 * time.Minute
 	ownWait   = 5 * time.Second        // the same for what the program does itself: it holds back the directory's answers
 	graceTime = 800 * time.Millisecond // for what is under way when the process is to end
