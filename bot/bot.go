@@ -14,6 +14,13 @@
 // first has written and answers again. A message that is delivered twice finds
 // itself in the stream and brings nothing.
 //
+// Several processes may share one account of a platform: each hears everything, and
+// one answers. A turn that was left alone is named by the next record of its stream,
+// so that who hears it late, after a cut connection or a restart, leaves it alone, too;
+// what was said before a place went over to another job belongs to the job before;
+// and a message refused on a server out of memory is written down as refused. What can
+// only be told past the queue has a nonce made of the message, so it is shown once.
+//
 // Two streams cannot be written at once, so opening a job is two steps: the
 // directory's entry, which reserves the number and queues the second step, and then
 // the job's first events. A crash between the two leaves the queued step, which any

@@ -1,7 +1,9 @@
 package bot
 
 import (
+	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -66,16 +68,14 @@ func randomFaults(t *testing.T, seed uint64) {
 		}
 		return nil
 	})
-	told := map[string]string{}
+	ids := map[string]MessageID{}
 	var texts []string
 	for i := range 25 {
 		text := fmt.Sprint("lash ", i)
 		texts = append(texts, text)
-		before := len(p.direct())
-		s.hear(s.message("bay", text))
-		if after := p.direct(); len(after) > before {
-			told[text] = after[len(after)-1]
-		}
+		m := s.message("bay", text)
+		ids[text] = m.ID
+		s.hear(m)
 		if d.one(8) {
 			s.restart(withFaults(f))
 		}
@@ -84,6 +84,30 @@ func randomFaults(t *testing.T, seed uint64) {
 	time.Sleep(time.Hour)
 	s.settle()
 
+	told := map[string]string{}
+	refused := s.refused(1)
+	for _, text := range texts {
+		told[text] = p.direct(ids[text])
+		if word, ok := refused[ids[text]]; ok && told[text] == "" {
+			told[text] = word
+		} else if ok {
+			t.Errorf("%q was refused in the log and told past it: %s", text, told[text])
+		}
+	}
+	faults := 0
+	for _, text := range p.texts("bay") {
+		if isFault(text) {
+			faults++
+		}
+	}
+	for _, text := range texts {
+		if told[text] != "" {
+			faults--
+		}
+	}
+	if faults != 0 {
+		t.Errorf("%d sentences about faults more than there were faults", faults)
+	}
 	logged := s.facts(1)
 	count := map[string]int{}
 	for _, fact := range logged {
@@ -136,12 +160,30 @@ func (p *lossyPlatform) Send(ctx context.Context, to Place, post Post, nonce str
 
 func isFault(text string) bool { return strings.HasPrefix(text, "the shop's store") }
 
-// direct gives what was said of faults.
-func (p *lossyPlatform) direct() []string {
-	var out []string
-	for _, text := range p.texts("") {
-		if isFault(text) {
-			out = append(out, text)
+// direct gives what was said of a fault with a message, past the queue.
+func (p *lossyPlatform) direct(id MessageID) string {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	for _, s := range p.posts {
+		if s.nonce == hashName("tell chat:"+string(id)) {
+			return s.post.Text
+		}
+	}
+	return ""
+}
+
+// refused gives what the job's log says of messages that were not taken.
+func (s *shop) refused(number int) map[MessageID]string {
+	s.t.Helper()
+	records, err := s.store.Events(context.Background(), string(jobID(number)), 0)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	out := map[MessageID]string{}
+	for _, r := range records {
+		var t struct{ Talk talk }
+		if bytes.HasPrefix(r, talkMark) && json.Unmarshal(r, &t) == nil && len(t.Talk.Answers) == 1 && isFault(t.Talk.Answers[0]) {
+			out[MessageID(strings.TrimPrefix(t.Talk.Message, "chat:"))] = t.Talk.Answers[0]
 		}
 	}
 	return out

@@ -6,6 +6,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"slices"
 	"sync"
 	"time"
 
@@ -16,6 +17,9 @@ import (
 
 // contextLines is how many of the last messages go with a new one.
 const contextLines = 6
+
+// maxPassed is how many messages that were left alone a record names.
+const maxPassed = 100
 
 // talk is what was said and answered in one turn. It stands in the stream beside
 // the job's events, so that the same message is never answered twice, that what
@@ -29,6 +33,10 @@ type talk struct {
 	Text    string    `json:"text,omitempty"`
 	Files   []string  `json:"files,omitempty"` // names of what was attached
 	Answers []string  `json:"answers,omitempty"`
+	// Passed are messages that were left alone since the record before. What is written
+	// here may change how they would be understood, so another process that hears them
+	// late leaves them alone, too.
+	Passed []string `json:"passed,omitempty"`
 }
 
 // talkMark begins every record of a turn; no event of a job begins like it.
@@ -61,6 +69,7 @@ type conversation struct {
 	version uint64
 	job     *dialogs.Job    // nil for a place
 	heard   map[string]bool // messages with a talk record
+	passed  []string        // messages left alone since the last record
 	recent  []string        // the last lines, as listen.Input.Context has them
 	rows    remind.Rows     // the timers in the stream's queue, nil where not known
 	loaded  bool
@@ -123,12 +132,28 @@ func (c *conversation) note(t talk) {
 	if t.Message != "" {
 		c.heard[t.Message] = true
 	}
+	for _, id := range t.Passed {
+		c.heard[id] = true
+	}
 	if t.Text != "" {
 		c.say(senderWord(dialogs.Role(t.Role)), t.Text)
 	}
 	for _, a := range t.Answers {
 		c.say("bot", a)
 	}
+}
+
+// pass notes a message that was left alone.
+func (c *conversation) pass(id string) {
+	if len(c.passed) == maxPassed {
+		c.passed = c.passed[1:]
+	}
+	c.passed = append(c.passed, id)
+}
+
+// knows says whether a message was answered or left alone.
+func (c *conversation) knows(id string) bool {
+	return c.heard[id] || c.job != nil && c.job.Heard(id) || slices.Contains(c.passed, id)
 }
 
 // say remembers one line for the context of the next.

@@ -26,7 +26,9 @@ const (
 	noteThread = "thread" // the job got a thread of its own
 	noteHere   = "here"   // a place talks about another job from now on
 	noteClosed = "closed" // or open again
-	noteUnits  = "units"  // a person's habit: units, language
+	// noteRefused is a message that was not taken, which its author was told.
+	noteRefused = "refused"
+	noteUnits   = "units" // a person's habit: units, language
 )
 
 // spot is a place of one platform.
@@ -86,6 +88,7 @@ type directory struct {
 	numbers map[int]*jobCard
 	highest int
 	places  map[spot]int
+	moves   map[spot][]move // of places that talked about several jobs one after the other
 	units   map[string]unit.System
 	// languages is what people are answered in, where they said it.
 	languages map[string]phrase.Language
@@ -101,7 +104,7 @@ func newDirectory(s *store.Store, log *slog.Logger) *directory {
 
 func (d *directory) reset() {
 	d.version, d.highest, d.cards, d.lines = 0, 0, nil, nil
-	d.numbers, d.places = map[int]*jobCard{}, map[spot]int{}
+	d.numbers, d.places, d.moves = map[int]*jobCard{}, map[spot]int{}, map[spot][]move{}
 	d.languages = map[string]phrase.Language{}
 	d.units, d.heard = map[string]unit.System{}, map[string]int{}
 }
@@ -145,7 +148,7 @@ func (d *directory) apply(n note) {
 		d.cards, d.numbers[n.Number] = append(d.cards, c), c
 		d.highest = max(d.highest, n.Number)
 		if n.Here {
-			d.places[*n.Spot] = n.Number
+			d.move(n)
 		}
 		d.lines = nil
 	case noteThread:
@@ -156,7 +159,7 @@ func (d *directory) apply(n note) {
 		}
 	case noteHere:
 		if n.Spot != nil {
-			d.places[*n.Spot] = n.Number
+			d.move(n)
 		}
 	case noteClosed:
 		if c := d.numbers[n.Number]; c != nil && c.closed != n.Closed {
@@ -171,6 +174,44 @@ func (d *directory) apply(n note) {
 			d.languages[n.By] = n.Language
 		}
 	}
+}
+
+// move is from when on a place talks about a job.
+type move struct {
+	at     time.Time // the platform's, of the message that had it so
+	number int
+}
+
+// keptMoves is how many moves of a place are remembered.
+const keptMoves = 20
+
+func (d *directory) move(n note) {
+	d.places[*n.Spot] = n.Number
+	list := append(d.moves[*n.Spot], move{n.At, n.Number})
+	d.moves[*n.Spot] = list[max(0, len(list)-keptMoves):]
+}
+
+// lateTime is from which age on a message is one that comes late: after a cut
+// connection, or again.
+const lateTime = 5 * time.Second
+
+// numberAt gives the job that a place talks about. One that was said long before now
+// belongs to the job the place talked about then: another process may have taken it
+// as such.
+func (d *directory) numberAt(at spot, said, now time.Time) int {
+	if now.Sub(said).Abs() < lateTime {
+		return d.places[at]
+	}
+	moves := d.moves[at]
+	for i := len(moves) - 1; i >= 0; i-- {
+		if !said.Before(moves[i].at) {
+			return moves[i].number
+		}
+	}
+	if len(moves) > 0 && len(moves) < keptMoves {
+		return 0
+	}
+	return d.places[at]
 }
 
 // card gives a copy of what is known of a job.
@@ -199,7 +240,7 @@ type look struct {
 }
 
 // look gives what a message of a person at a place sees.
-func (d *directory) look(at spot, s dialogs.Said) look {
+func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	if d.lines == nil {
@@ -208,7 +249,7 @@ func (d *directory) look(at spot, s dialogs.Said) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, number: d.places[at], next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
+	l := look{version: d.version, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
 	l.opened, l.heard = d.heard[s.ID]
 	if s.Edits != "" {
 		l.edited = d.heard[s.Edits]

@@ -39,7 +39,12 @@ func broken(id string) string {
 func (b *Bot) tell(on string, m Message, text string) error {
 	ctx, cancel := context.WithTimeout(context.Background(), tellTime)
 	defer cancel()
-	_, err := b.adapters[on].Send(ctx, m.Here(), Post{Text: defuse(text)}, store.NewID())
+	nonce := store.NewID()
+	if m.ID != "" {
+		// Other processes may have the same to say of the message.
+		nonce = hashName("tell " + on + ":" + string(m.ID))
+	}
+	_, err := b.adapters[on].Send(ctx, m.Here(), Post{Text: defuse(text)}, nonce)
 	if err != nil {
 		b.log.Error("a fault could not be told", "place", m.Here(), "text", text, "error", err)
 	}

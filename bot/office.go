@@ -362,7 +362,7 @@ func (b *Bot) enterClosing(ctx context.Context, c closing) error {
 		if err := b.directory.refresh(ctx, b.now()); err != nil {
 			return err
 		}
-		l := b.directory.look(spot{}, dialogs.Said{})
+		l := b.directory.look(spot{}, dialogs.Said{}, b.now())
 		card, ok := b.directory.card(c.Number)
 		if !ok || card.closed == c.Closed {
 			return nil

@@ -44,7 +44,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 	case errors.Is(err, store.ErrConflict):
 		return &movedOn{err}
 	case err != nil:
-		return err
+		return &entering{err}
 	}
 	c.note(t.record(door.Out))
 	if n.Kind == noteOpened {

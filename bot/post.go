@@ -196,7 +196,7 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 		if card, _ = b.directory.card(p.Job); card.thread != nil {
 			return nil
 		}
-		l := b.directory.look(spot{}, dialogs.Said{})
+		l := b.directory.look(spot{}, dialogs.Said{}, b.now())
 		return b.enterNote(ctx, l.version, note{Kind: noteThread, At: b.now(), Number: p.Job, Spot: &spot{n.Spot.On, thread}}, nil)
 	})
 	if err != nil {

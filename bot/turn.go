@@ -44,6 +44,10 @@ func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
 		return err // while shutting down: it comes again
 	}
 	text := faultText(err)
+	if half := (*halfOpen)(nil); errors.Is(err, store.ErrFull) && !errors.As(err, &half) && t.refuse(inner, err, text) == nil {
+		b.log.Warn("a message was refused", "place", m.Here(), "message", m.ID, "error", err)
+		return nil
+	}
 	if text == "" {
 		text = broken(b.report("a turn failed", err))
 	} else {
@@ -111,7 +115,7 @@ func (t *turn) take(ctx context.Context) error {
 				return err
 			}
 		}
-		l := b.directory.look(t.spot, t.said)
+		l := b.directory.look(t.spot, t.said, b.now())
 		if l.units != "" {
 			t.said.By.Units = l.units
 		}
@@ -173,11 +177,7 @@ func (t *turn) refuseLong(l look) error {
 // converse answers in the stream of the job, or of the place where there is none.
 func (t *turn) converse(ctx context.Context, l look) error {
 	b := t.bot
-	stream, id := t.placeStream(), JobID("")
-	if l.number != 0 {
-		id = jobID(l.number)
-		stream = string(id)
-	}
+	stream := t.stream(l)
 	return b.inTurn(ctx, stream, func(c *conversation) error {
 		return again(ctx, func(clashes int) error {
 			if clashes > 0 || !c.loaded {
@@ -185,7 +185,7 @@ func (t *turn) converse(ctx context.Context, l look) error {
 					return err
 				}
 			}
-			if c.heard[t.said.ID] || c.job != nil && c.job.Heard(t.said.ID) {
+			if c.knows(t.said.ID) {
 				return nil
 			}
 			return t.answer(ctx, c, l)
@@ -234,6 +234,7 @@ func (t *turn) commit(ctx context.Context, c *conversation, r dialogs.Reply, bas
 	if len(r.Events) == 0 && len(r.Out) == 0 {
 		// Left alone: remembered for a while as what was said last, not logged.
 		c.say(senderWord(t.said.By.Role), t.said.Text)
+		c.pass(t.said.ID)
 		return nil
 	}
 	return t.bot.write(ctx, c, r, t.record(r.Out), base)
@@ -248,6 +249,14 @@ func (t *turn) record(out []dialogs.Outgoing) talk {
 		r.Answers = append(r.Answers, o.Text)
 	}
 	return r
+}
+
+// stream is where the turn belongs: to the job, or to the place where there is none.
+func (t *turn) stream(l look) string {
+	if l.number != 0 {
+		return string(jobID(l.number))
+	}
+	return t.placeStream()
 }
 
 // placeStream keeps what is said at a place without a job, a month in each stream,

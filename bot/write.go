@@ -55,6 +55,7 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 			return err
 		}
 	}
+	record.Passed = c.passed
 	data, err := encodeTalk(record)
 	if err != nil {
 		return err
@@ -87,7 +88,7 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		}
 		return err
 	}
-	c.version, c.job, c.rows = version, next, rows
+	c.version, c.job, c.rows, c.passed = version, next, rows, nil
 	c.note(record)
 	return nil
 }

@@ -118,6 +118,10 @@ type Batch struct {
 	Lease   string
 	Retry   *Retry
 	Release bool // hand back what was claimed and not tried
+
+	// Squeeze has a server that is out of memory take the batch all the same: for the
+	// few bytes that say so. A disk that is full takes nothing.
+	Squeeze bool
 }
 
 // Retry puts an item off after a failed send. It keeps its place: the whole stream

@@ -11,7 +11,7 @@ import (
 
 // Commit does all of the batch or nothing; see store.Log.
 func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
-	args := make([]any, 0, 10+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
+	args := make([]any, 0, 11+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
 	expect := "*"
 	if b.Expect != store.Any {
 		expect = strconv.FormatUint(b.Expect, 10)
@@ -24,8 +24,12 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	if b.Release {
 		release = "1"
 	}
+	squeeze := ""
+	if b.Squeeze {
+		squeeze = "1"
+	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue))
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze)
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {

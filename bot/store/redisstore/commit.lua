@@ -1,10 +1,10 @@
 -- ARGV: stream, now, expect or '*', lease, retry id, retry until, release,
--- events, removals, items, then these: events as records, ids, and for each item
+-- events, removals, items, squeeze, then these: events as records, ids, and for each item
 -- its id, due, attempts and value.
 local expect, lease = ARGV[3], ARGV[4]
 local retry, hold, release = ARGV[5], ARGV[6], ARGV[7] ~= ''
 local events, removals, adds = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[10])
-local event, removal, add = 11, 11 + events, 11 + events + removals
+local event, removal, add = 12, 12 + events, 12 + events + removals
 local version = redis.call('LLEN', log)
 
 -- the batch may be here already, from a commit whose answer was lost
@@ -42,8 +42,9 @@ end
 -- From here on there are writes. A server that is out of memory refuses a script's
 -- first write if it may need memory, and none after it: a batch with events ends
 -- here without a trace, and one that only takes away starts with a removal and
--- goes through.
+-- goes through, as one does that is to be squeezed in.
 local waited = redis.call('EXISTS', queue) == 1
+if ARGV[11] ~= '' then redis.call('ZREM', busy, name) end
 if events > 0 then
   for i = event, event + events - 1 do redis.call('RPUSH', log, ARGV[i]) end
   if version == 0 then redis.call('ZADD', names, 0, name) end
@@ -88,5 +89,5 @@ for i = add, add + 4 * adds - 1, 4 do
   if ARGV[i + 2] ~= '0' then redis.call('HSET', line, 'tries:' .. id, ARGV[i + 2]) end
 end
 if adds > 0 and not waited then redis.call('HSET', line, 'since', ARGV[2]) end
-if adds > 0 or removals > 0 or lease ~= '' then place() end
+if adds > 0 or removals > 0 or lease ~= '' or ARGV[11] ~= '' then place() end
 return {'ok', string.format('%.0f', version)}
