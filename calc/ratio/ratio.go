@@ -100,29 +100,6 @@ func (p Pair) Off(ordered float64) (float64, error) {
 	return p.Ratio()/ordered - 1, nil
 }
 
-// Tyre is a tyre by its size: 215/65R15 is width 215 mm, aspect 65 and rim 15 in.
-type Tyre struct {
-	Width  unit.Length // section width
-	Aspect float64     // sidewall height in hundredths of the width
-	Rim    unit.Length // rim diameter
-}
-
-// Diameter gives the outside diameter: rim and two sidewalls, not loaded. A
-// loaded tyre rolls a few hundredths less.
-//
-// Source: 0xff.com, formulas: rim + 2·(width/25.4)·(aspect/100) in inches.
-func (t Tyre) Diameter() (unit.Length, error) {
-	for _, f := range []struct {
-		name           string
-		v, least, most float64
-	}{{"tyre width in mm", t.Width.MM(), 20, 1000}, {"tyre aspect", t.Aspect, 10, 120}, {"rim in inches", t.Rim.Inch(), 3, 60}} {
-		if err := sensible(f.name, f.v, f.least, f.most); err != nil {
-			return 0, err
-		}
-	}
-	return t.Rim + 2*t.Width*unit.Length(t.Aspect/100), nil
-}
-
 // Exact factors: a mile is 1,609,344 mm; 60 minutes an hour.
 const (
 	mmPerMile = 1609344.0
@@ -218,6 +195,33 @@ func Speedometer(wasRatio, isRatio float64, was, is unit.Length) (float64, error
 		}
 	}
 	return wasRatio / isRatio * float64(is/was), nil
+}
+
+// AxleFor gives the axle ratio that turns the engine at a speed (turns a minute, 1
+// to 50,000) at a road speed above nothing, with a tyre and a gearbox ratio.
+//
+// Derivation: Engine solved for the axle.
+func AxleFor(engine float64, road Speed, diameter unit.Length, gear float64) (float64, error) {
+	if err := sensible("speed in km/h", road.KMH(), 1, 1000); err != nil {
+		return 0, err
+	}
+	if err := sensible("engine speed in turns a minute", engine, 1, 50000); err != nil {
+		return 0, err
+	}
+	per, err := Engine(road, diameter, 1, gear)
+	if err != nil {
+		return 0, err
+	}
+	return engine / per, nil
+}
+
+// Restored gives the axle ratio that makes up for a change of tyre: ratio × new
+// diameter / old diameter.
+//
+// Derivation: Effective solved for the axle.
+func Restored(axle float64, was, is unit.Length) (float64, error) {
+	factor, err := Speedometer(axle, axle, was, is)
+	return axle * factor, err
 }
 
 func sensible(name string, v, least, most float64) error {

@@ -67,7 +67,7 @@ func TestMeetingsProperty(t *testing.T) {
 func TestTyreAndSpeed(t *testing.T) {
 	diameter := func(width, aspect, rim float64) unit.Length {
 		t.Helper()
-		d, err := Tyre{unit.MM(width), aspect, unit.Inch(rim)}.Diameter()
+		d, err := Tyre{Width: unit.MM(width), Aspect: aspect, Rim: unit.Inch(rim)}.Diameter()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -115,7 +115,7 @@ func TestTyreAndSpeed(t *testing.T) {
 
 func TestRefuses(t *testing.T) {
 	nan, inf := math.NaN(), math.Inf(1)
-	_, a := Tyre{unit.MM(215), nan, unit.Inch(15)}.Diameter()
+	_, a := Tyre{Width: unit.MM(215), Aspect: nan, Rim: unit.Inch(15)}.Diameter()
 	_, b := TurnsPerMile(0)
 	_, c := Wheel(MPH(inf), unit.Inch(28))
 	_, d := Engine(MPH(60), unit.Inch(28), 0, 1)
