@@ -2,13 +2,13 @@ package rules
 
 import (
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
 
 	"shimwright/calc/gearset"
+	"shimwright/calc/oil"
 	"shimwright/calc/unit"
 )
 
@@ -169,9 +169,10 @@ func (r *sheetReader) checkTorques() {
 			r.look(r.torques[i], "", "the torque of %s has a wide range", f.Name)
 		}
 	}
-	grade := regexp.MustCompile(`^(?:\d{2}W(?:-\d{2,3})?|\d{2,3})$`)
-	if r.good(r.top, "oil") && !grade.MatchString(r.sheet.Oil.Grade) {
-		r.look(r.top["oil"], "for example 75W-90", "oil grade %q does not look like an SAE gear oil grade", r.sheet.Oil.Grade)
+	if r.good(r.top, "oil") {
+		if _, err := oil.Parse(r.sheet.Oil.Grade); err != nil {
+			r.look(r.top["oil"], "for example 75W-90", "oil grade %q does not look like an SAE gear oil grade", r.sheet.Oil.Grade)
+		}
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"go.yaml.in/yaml/v4"
 
+	"shimwright/calc/oil"
 	"shimwright/calc/unit"
 )
 
@@ -240,10 +241,6 @@ func (r *sheetReader) readOil(n *yaml.Node) {
 	)
 }
 
-// litresPerQuart is the US liquid quart; the pint is half of it. Source: NIST SP
-// 811 (2008) appendix B.8.
-const litresPerQuart = 0.9463529
-
 // volume reads a capacity in litres, US quarts or US pints.
 func (r *sheetReader) volume(litres *float64) func(*yaml.Node) {
 	return func(n *yaml.Node) {
@@ -253,7 +250,7 @@ func (r *sheetReader) volume(litres *float64) func(*yaml.Node) {
 		}
 		number, name, _ := strings.Cut(text, " ")
 		v, err := strconv.ParseFloat(strings.Replace(number, ",", ".", 1), 64)
-		factor := map[string]float64{"L": 1, "l": 1, "mL": 0.001, "ml": 0.001, "qt": litresPerQuart, "pt": litresPerQuart / 2}[strings.TrimSpace(name)]
+		factor := map[string]float64{"L": 1, "l": 1, "mL": 0.001, "ml": 0.001, "qt": oil.LitresPerQuart, "pt": oil.LitresPerPint}[strings.TrimSpace(name)]
 		switch {
 		case err != nil || factor == 0:
 			r.at(n, "for example 2.1 L", "oil capacity is %q, want a number with L, mL, qt or pt", short(text))

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"shimwright/calc/oil"
 	"shimwright/calc/unit"
 )
 
@@ -45,9 +46,9 @@ func (s *Sheet) Show(w io.Writer) error {
 		p.row(f.Name, value+p.source(f.Source))
 	}
 	p.heading("oil")
-	volume := fmt.Sprintf("%.2f L (%.1f US qt)", s.Oil.Litres, s.Oil.Litres/litresPerQuart)
+	volume := fmt.Sprintf("%.2f L (%.1f US qt)", s.Oil.Litres, s.Oil.Litres/oil.LitresPerQuart)
 	if s.Units == unit.InchUnits {
-		volume = fmt.Sprintf("%.1f US qt (%.2f L)", s.Oil.Litres/litresPerQuart, s.Oil.Litres)
+		volume = fmt.Sprintf("%.1f US qt (%.2f L)", s.Oil.Litres/oil.LitresPerQuart, s.Oil.Litres)
 	}
 	oil := s.Oil.Grade + " " + s.Oil.Service + ", " + volume
 	if s.Oil.Modifier {
