@@ -77,7 +77,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 		t.sheet = &target
 	}
 	for _, r := range append(append([]listen.Reading{}, u.Readings...), u.Proposed...) {
-		if u.Topics != nil && u.Topics[0] == listen.TopicConvert {
+		if u.Reckoning != nil || u.Topics != nil && u.Topics[0] == listen.TopicConvert {
 			break
 		}
 		if err := t.record(r); err != nil {
@@ -89,6 +89,10 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 		return nil
 	}
 	switch {
+	case u.Reckoning != nil:
+		if err := t.reckon(u.Reckoning); err != nil {
+			return nil
+		}
 	case u.Ask != nil:
 		t.tell(u.Ask.Text)
 		t.choices = u.Ask.Choices

@@ -14,6 +14,9 @@ func (t *turn) question() error {
 	if t.u.Kind != listen.Question && len(t.u.Topics) == 0 {
 		return nil
 	}
+	if t.u.Reckoning != nil {
+		return t.reckon(t.u.Reckoning)
+	}
 	topic := listen.TopicOther
 	if len(t.u.Topics) > 0 {
 		topic = t.u.Topics[0]

@@ -147,6 +147,8 @@ type Utterance struct {
 	Pending  []Move    `json:"pending,omitempty"`  // a move asked for by a mentor but not made yet
 	Proposed []Reading `json:"proposed,omitempty"` // clarify or question: hypothetical figures ("lash 14, what do I change?" carries Readings; "what if it were 14" carries these)
 	Wanted   []Reading `json:"wanted,omitempty"`   // targets named in the message ("want 8", "spec is 6 to 10"): never committed
+
+	Reckoning *Reckoning `json:"reckoning,omitempty"` // questions: what is to be worked out of the figures in it
 }
 
 // Retract names what a correction takes back: a quantity, and the value where it

@@ -19,6 +19,7 @@ const maxDepth = 2
 // analysis is all that is found in one message before it is weighed.
 type analysis struct {
 	in      Input
+	plain   string // the message, normalised
 	talk    []said
 	expect  expectation
 	clauses []clause
@@ -51,6 +52,7 @@ func parse(in Input, depth int) Utterance {
 	if strings.TrimSpace(plain) == "" {
 		return finish(Utterance{Kind: Ignore, Note: "nothing to read"}, a.cut)
 	}
+	a.plain = plain
 	a.talk = splitContext(a.in.Context)
 	a.expect = expect(a.in, a.talk)
 	raw := scan(plain)
@@ -167,6 +169,11 @@ func (a *analysis) weigh(depth int) Utterance {
 	}
 	breakIn := a.breakIn()
 
+	if a.command == nil && decision == "" {
+		if q, ok := a.reckon(u, topics, asking); ok {
+			return q
+		}
+	}
 	if c, ok := a.completed(depth); ok {
 		return c
 	}

@@ -1,0 +1,212 @@
+package listen
+
+// Reckoning is a question that is answered by working it out of the figures in it,
+// without a job: what torque a bolt takes, what a string and scale mean, how fast
+// the engine turns.
+type Reckoning struct {
+	About   About           `json:"about"`
+	Figures map[Part]Figure `json:"figures,omitempty"`
+	Words   map[Part]string `json:"words,omitempty"` // threads, grades, tyre sizes and such, as typed
+}
+
+// Figure is one number of a question in the unit it was typed in: in, thou, mm,
+// hundredth, cm, ft, in·lbf, ft·lbf, N·m, kgf·cm, lbf, N, kgf, degF, degC, deg, mph,
+// km/h, rpm, min, qt, pt, L, mL, turn, tooth, or empty.
+type Figure struct {
+	Value float64 `json:"value"`
+	Unit  string  `json:"unit,omitempty"`
+}
+
+// About is what is to be worked out.
+type About string
+
+// The questions. Behind each: the parts it has, those that may be missing in
+// brackets.
+const (
+	AboutBolt        About = "bolt"         // Thread [Grade Finish Torque]: torque and clamp
+	AboutFinish      About = "finish"       // Torque Finish FinishTo: the same clamp with another finish
+	AboutExtension   About = "extension"    // Torque [Wrench Extension Angle]: what to set the wrench to
+	AboutPull        About = "pull"         // Radius and Force or Torque [Cord]: string and scale
+	AboutCarrierDrag About = "carrier_drag" // two of Pinion, Total, Carrier [Ratio]: the third
+	AboutDrag        About = "drag"         // [Bearings Seal Drag]: what drag to expect
+	AboutPack        About = "pack"         // Drag Wanted: change of the preload pack
+	AboutSleeve      About = "sleeve"       // Before After Turn [Wanted]: the next turn of the nut
+	AboutSides       About = "sides"        // Added: side preload split to both sides
+	AboutHeat        About = "heat"         // Temperature [Piece]: may it get so hot
+	AboutHeatFor     About = "heat_for"     // Diameter [Clearance Interference Piece]: how hot
+	AboutChillFor    About = "chill_for"    // Diameter Clearance: how cold
+	AboutGrowth      About = "growth"       // Diameter Temperature: how much bigger
+	AboutCooling     About = "cooling"      // Temperature [Diameter]: when it can be touched
+	AboutEngine      About = "engine"       // Speed [Ratio Tyre Gear]: engine speed
+	AboutRoad        About = "road"         // Engine [Ratio Tyre Gear]: road speed
+	AboutAxle        About = "axle"         // Engine Speed Tyre [Gear]: axle ratio
+	AboutTyre        About = "tyre"         // Tyre: height and turns a mile
+	AboutSpeedometer About = "speedometer"  // [Tyre TyreTo Ratio RatioTo Speed]: how far off
+	AboutRegear      About = "regear"       // Tyre TyreTo [Ratio]: effective ratio, and the one that makes up
+	AboutTeeth       About = "teeth"        // Pinion Ring: ratio and hunting
+	AboutShaft       About = "shaft"        // Shaft Wheel: ratio by turning
+	AboutConvert     About = "convert"      // Value To: another unit
+	AboutOil         About = "oil"          // Oil [OilTo]: grade
+)
+
+// Part names a figure or word of a Reckoning.
+type Part string
+
+// The parts.
+const (
+	PartThread       Part = "thread"
+	PartGrade        Part = "grade"
+	PartFinish       Part = "finish" // dry, zinc plated, lubricated
+	PartFinishTo     Part = "finish_to"
+	PartTorque       Part = "torque"
+	PartWrench       Part = "wrench"
+	PartExtension    Part = "extension"
+	PartAngle        Part = "angle" // degrees between extension and wrench; 0 straight ahead
+	PartForce        Part = "force"
+	PartRadius       Part = "radius"
+	PartCord         Part = "cord"
+	PartPinion       Part = "pinion"
+	PartRing         Part = "ring"
+	PartTotal        Part = "total"
+	PartCarrier      Part = "carrier"
+	PartRatio        Part = "ratio"
+	PartRatioTo      Part = "ratio_to"
+	PartBearings     Part = "bearings" // new, used
+	PartSeal         Part = "seal"     // on, off
+	PartDrag         Part = "drag"
+	PartWanted       Part = "wanted"
+	PartWantedTo     Part = "wanted_to" // the other end of a wanted range
+	PartBefore       Part = "before"
+	PartAfter        Part = "after"
+	PartTurn         Part = "turn"
+	PartAdded        Part = "added"
+	PartTemperature  Part = "temperature"
+	PartPiece        Part = "piece" // ring gear, bearing
+	PartDiameter     Part = "diameter"
+	PartClearance    Part = "clearance"
+	PartInterference Part = "interference"
+	PartSpeed        Part = "speed"
+	PartEngine       Part = "engine"
+	PartGear         Part = "gear"
+	PartTyre         Part = "tyre"
+	PartTyreTo       Part = "tyre_to"
+	PartShaft        Part = "shaft"
+	PartWheel        Part = "wheel"
+	PartHeld         Part = "held" // the other wheel stands still
+	PartValue        Part = "value"
+	PartTo           Part = "to"
+	PartOil          Part = "oil"
+	PartOilTo        Part = "oil_to"
+)
+
+// Figure gives a figure by its part.
+func (r *Reckoning) Figure(p Part) (Figure, bool) {
+	f, ok := r.Figures[p]
+	return f, ok
+}
+
+// Word gives a word by its part, empty where it was not said.
+func (r *Reckoning) Word(p Part) string { return r.Words[p] }
+
+func reckoning(a About) *Reckoning {
+	return &Reckoning{About: a, Figures: map[Part]Figure{}, Words: map[Part]string{}}
+}
+
+// put files a figure, where there is one.
+func (r *Reckoning) put(p Part, l *lot) *Reckoning {
+	if l != nil {
+		r.Figures[p] = Figure{l.value, l.unit}
+	}
+	return r
+}
+
+// word files a word, where there is one.
+func (r *Reckoning) word(p Part, w string) *Reckoning {
+	if w != "" {
+		r.Words[p] = w
+	}
+	return r
+}
+
+// topicOf gives the topic that a question counts under.
+func (a About) topicOf() string {
+	switch a {
+	case AboutBolt, AboutFinish, AboutExtension:
+		return TopicTorque
+	case AboutPull, AboutCarrierDrag, AboutDrag, AboutPack, AboutSleeve, AboutSides:
+		return TopicPreload
+	case AboutHeat, AboutHeatFor, AboutChillFor, AboutGrowth, AboutCooling:
+		return TopicHeat
+	case AboutConvert:
+		return TopicConvert
+	case AboutOil:
+		return TopicOil
+	}
+	return TopicRatio
+}
+
+// keepsReadings says whether what the message reads beside the question stays a
+// reading: figures that were measured on the job at hand.
+func (a About) keepsReadings() bool {
+	switch a {
+	case AboutTeeth, AboutPack, AboutDrag:
+		return true
+	}
+	return false
+}
+
+// reckon makes the utterance of a message that asks for something to be worked
+// out; ok is false where it asks for no such thing.
+func (a *analysis) reckon(u Utterance, topics []string, asking bool) (Utterance, bool) {
+	if a.in.Sender == Customer || len(u.Moves) > 0 || len(u.Pending) > 0 {
+		return u, false
+	}
+	n := takeNote(a.plain, a.in, asking)
+	if n == nil {
+		return u, false
+	}
+	r := n.ask()
+	if r == nil {
+		return u, false
+	}
+	u.Kind, u.Reckoning, u.Ask = Question, r, nil
+	if !r.About.keepsReadings() {
+		u.Readings, u.Wanted = nil, nil
+		if r.About != AboutConvert {
+			u.Proposed = nil
+		}
+	}
+	if r.About == AboutTeeth {
+		u.Proposed, u.Wanted = nil, nil
+		u.Readings = onlyTeeth(u.Readings)
+	}
+	if r.About == AboutHeat && n.supposes() {
+		u.Cautions = without(u.Cautions, DangerRingHot) // nothing was heated yet: the answer says no
+	}
+	u.Topics = []string{r.About.topicOf()}
+	for _, t := range topics {
+		u.Topics = appendOnce(u.Topics, t)
+	}
+	u.Note = "asks to work out: " + string(r.About)
+	return u, true
+}
+
+func onlyTeeth(all []Reading) []Reading {
+	var out []Reading
+	for _, r := range all {
+		if r.What == ToothCount {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func without(list []string, id string) []string {
+	var out []string
+	for _, s := range list {
+		if s != id {
+			out = append(out, s)
+		}
+	}
+	return out
+}

@@ -1,0 +1,251 @@
+package listen
+
+import (
+	"slices"
+
+	"shimwright/calc/fastener"
+	"shimwright/calc/ratio"
+	"shimwright/calc/unit"
+)
+
+// ask tries the questions one after the other; the narrow ones stand first.
+func (n *note) ask() *Reckoning {
+	if !slices.ContainsFunc(n.lots, func(l lot) bool { return l.kind != wordLot && l.kind != markLot }) {
+		return n.expectDrag() // all the others have figures
+	}
+	for _, try := range []func() *Reckoning{
+		n.speedometer, n.revsPerMile, n.engine, n.regear, n.tyre, n.shaft, n.teeth,
+		n.extension, n.finish, n.bolt,
+		n.pull, n.sleeve, n.carrierDrag, n.sides, n.pack,
+		n.cooling, n.chillFor, n.growth, n.heatFor, n.heat,
+		n.oil, n.convert,
+	} {
+		if r := try(); r != nil {
+			return r
+		}
+	}
+	return nil
+}
+
+// torques gives the numbers that are torques, bare ones with the habit's unit
+// where bare is given.
+func (n *note) torques(bare string) []lot {
+	out := n.in("in·lbf", "ft·lbf", "N·m", "kgf·cm")
+	if len(out) == 0 && bare != "" {
+		for _, l := range n.in("") {
+			if l.num == 0 && !l.plural {
+				l.unit = bare
+				out = append(out, l)
+			}
+		}
+	}
+	return out
+}
+
+// bigTorque and smallTorque are the units of bare nut torques and bare drags.
+func (n *note) bigTorque() string {
+	if n.units == unit.Metric {
+		return "N·m"
+	}
+	return "ft·lbf"
+}
+
+func (n *note) smallTorque() string {
+	if n.units == unit.Metric {
+		return "N·m"
+	}
+	return "in·lbf"
+}
+
+// lengths gives the numbers that are lengths.
+func (n *note) lengths() []lot { return n.in("in", "mm", "cm", "ft", "thou", "hundredth") }
+
+// finishOf gives the finish a lot names, empty where it names none.
+func finishOf(l lot) string {
+	switch {
+	case l.is(rDry):
+		return string(fastener.Dry)
+	case l.is(rZinc):
+		return string(fastener.Zinc)
+	case l.is(rLubed):
+		return string(fastener.Lubricated)
+	}
+	return ""
+}
+
+// finishes gives the finishes named, in order, each once.
+func (n *note) finishes() []string {
+	var out []string
+	for i, l := range n.lots {
+		f := finishOf(l)
+		if f == string(fastener.Dry) && i > 0 && n.lots[i-1].text == "not" {
+			continue
+		}
+		if f != "" && !slices.Contains(out, f) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// threads gives the threads that are ones.
+func (n *note) threads() []string {
+	var out []string
+	for _, l := range n.kinds(threadLot) {
+		if _, err := fastener.ParseThread(threadText(l.text)); err == nil {
+			out = append(out, threadText(l.text))
+		}
+	}
+	return out
+}
+
+// bolt: "torque 7/16-20 grade 8 lubed".
+func (n *note) bolt() *Reckoning {
+	threads := n.threads()
+	if len(threads) == 0 {
+		return nil
+	}
+	grades := n.kinds(gradeLot)
+	torques := n.torques("")
+	if len(grades) == 0 && !n.has(rTorque, rClamp) && len(n.finishes()) == 0 {
+		return nil
+	}
+	if len(torques) > 0 && !n.asks() && len(grades) == 0 {
+		return nil // a torque told, not asked for
+	}
+	r := reckoning(AboutBolt).word(PartThread, threads[0]).put(PartTorque, first(torques))
+	if len(grades) > 0 {
+		r.word(PartGrade, grades[0].text)
+	}
+	if f := n.finishes(); len(f) > 0 {
+		r.word(PartFinish, f[0])
+	}
+	return r
+}
+
+// finish: "78 ft lb dry, what is that oiled".
+func (n *note) finish() *Reckoning {
+	f := n.finishes()
+	torques := n.torques(n.bigTorque())
+	if len(f) != 2 || len(torques) != 1 || len(n.threads()) > 0 || !n.asks() {
+		return nil
+	}
+	near, _ := n.nearFinish(torques[0])
+	if near == f[1] && !n.says("to "+wordOf(f[1])) {
+		f[0], f[1] = f[1], f[0]
+	}
+	return reckoning(AboutFinish).put(PartTorque, &torques[0]).word(PartFinish, f[0]).word(PartFinishTo, f[1])
+}
+
+func wordOf(f string) string {
+	if f == string(fastener.Lubricated) {
+		return "lubed"
+	}
+	return f
+}
+
+// nearFinish gives the finish that stands nearest to a lot, one behind it before
+// one in front.
+func (n *note) nearFinish(to lot) (string, int) {
+	best, far := "", 1<<30
+	for i, l := range n.lots {
+		if f := finishOf(l); f != "" {
+			d := 3 * (i - to.at)
+			if d < 0 {
+				d = -d + 1
+			}
+			if d < far {
+				best, far = f, d
+			}
+		}
+	}
+	return best, far
+}
+
+// extension: "60 ftlb with a 2 in extension on a 14 in wrench".
+func (n *note) extension() *Reckoning {
+	if !n.has(rExtension) {
+		return nil
+	}
+	lengths := n.lengths()
+	torques := n.torques("")
+	if len(torques) == 0 {
+		torques = n.torques(n.bigTorque())
+	}
+	if len(lengths) == 0 || len(torques) == 0 || !n.has(rWrench, rTorque) && !n.asks() && len(n.torques("")) == 0 {
+		return nil
+	}
+	r := reckoning(AboutExtension).put(PartTorque, &torques[0])
+	taken := map[int]bool{}
+	ext, _ := n.near(lengths, taken, rExtension)
+	if ext != nil {
+		taken[ext.at] = true
+	}
+	wrench, _ := n.near(lengths, taken, rWrench)
+	if wrench == nil {
+		for i := range lengths {
+			if !taken[lengths[i].at] {
+				wrench = &lengths[i]
+			}
+		}
+	}
+	if wrench == nil && n.has(rWrench) && !n.asks() && !n.has(rTorque) {
+		return nil
+	}
+	if wrench != nil && ext != nil && millimetres(wrench.value, wrench.unit) < millimetres(ext.value, ext.unit) {
+		wrench, ext = ext, wrench
+	}
+	r.put(PartExtension, ext).put(PartWrench, wrench)
+	switch degrees := n.in("deg"); {
+	case len(degrees) > 0:
+		r.put(PartAngle, &degrees[0])
+	case n.says("right angle", "square", "sideways", "at 90", "90"):
+		r.Figures[PartAngle] = Figure{90, "deg"}
+	case n.says("pointing back", "points back", "backwards", "pointed back", "facing back", "turned back", "back toward me", "back at me"):
+		r.Figures[PartAngle] = Figure{180, "deg"}
+	}
+	return r
+}
+
+func millimetres(v float64, u string) float64 {
+	switch u {
+	case "in":
+		return v * 25.4
+	case "ft":
+		return v * 304.8
+	case "cm":
+		return v * 10
+	case "thou":
+		return v * 0.0254
+	case "hundredth":
+		return v / 100
+	}
+	return v
+}
+
+// tyres gives the tyres named: sizes, and heights ("31s", "33 in tires").
+func (n *note) tyres() []lot {
+	var out []lot
+	for i, l := range n.lots {
+		switch {
+		case l.kind == tyreLot:
+			if _, err := ratio.ParseTyre(l.text); err == nil && (l.text[0] != '1' || len(l.text) > 6) {
+				out = append(out, l)
+			}
+		case l.kind != numberLot || l.num != 0 || l.value < 22 || l.value > 54:
+		case l.plural && l.unit == "", l.unit == "in" && n.tyreWordAt(i), l.unit == "" && l.whole && i+1 < len(n.lots) && n.lots[i+1].is(rTyre), l.unit == "in" && l.value >= 26 && n.has(rEngine, rSpeedometer, rMile, rRatio):
+			l.text = formatPlain(l.value)
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+func (n *note) tyreWordAt(i int) bool {
+	for k := max(0, i-2); k < len(n.lots) && k <= i+3; k++ {
+		if n.lots[k].is(rTyre) || n.lots[k].text == "tall" {
+			return true
+		}
+	}
+	return false
+}
