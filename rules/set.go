@@ -15,6 +15,7 @@ import (
 type Set struct {
 	rules []*Rule
 	log   *slog.Logger
+	mark  string // see Mark
 }
 
 // LoadRules reads the shipped rules and the files rules/*.yaml of the shop's
@@ -52,6 +53,7 @@ func (g *ground) under(shop fs.FS, folder string, log *slog.Logger) (*Set, *Repo
 	}
 	s.listened(report)
 	report.sort()
+	s.mark = s.digest()
 	return s, report
 }
 
