@@ -64,11 +64,12 @@ type Config struct {
 	Now     func() time.Time
 	Log     *slog.Logger
 
-	Names   []string     // what it listens to, "bot" and "shimwright" when empty
-	Senders int          // how many streams are sent from at the same time, 4 when 0
-	Keep    int          // how many folded jobs are kept in memory, 256 when 0
-	Quiet   remind.Quiet // hours in which the shop has no reminders
-	Forget  bool         // finished jobs do not sharpen the advice on later ones
+	Names    []string     // what it listens to, "bot" and "shimwright" when empty
+	Senders  int          // how many streams are sent from at the same time, 4 when 0
+	Keep     int          // how many folded jobs are kept in memory, 256 when 0
+	Quiet    remind.Quiet // hours in which the shop has no reminders
+	Printing Printing
+	Forget   bool // finished jobs do not sharpen the advice on later ones
 }
 
 // Bot is the assistant of a shop. It is safe for many goroutines.
@@ -88,6 +89,7 @@ type Bot struct {
 	memory        memory
 	forget        bool
 	quiet         remind.Quiet
+	printing      Printing
 }
 
 // New makes a Bot. Nothing runs before Run.
@@ -113,7 +115,7 @@ func New(c Config) (*Bot, error) {
 	}
 	return &Bot{
 		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
-		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget, quiet: c.Quiet,
+		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget, quiet: c.Quiet, printing: c.Printing,
 		directory:     newDirectory(c.Store, c.Log),
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),

@@ -23,7 +23,9 @@ func (b *Bot) post(ctx context.Context, p parcel, id string) error {
 	if g, ok := a.(Guide); ok && p.Show != "" {
 		g.Show(p.Show, to.In)
 	}
-	posts := b.compose(a, to.On, p.Out)
+	sheetText, sheets := b.printed(ctx, a, p.Out)
+	p.Out.Text += sheetText
+	posts := b.compose(a, to.On, p.Out, sheets)
 	for i, post := range posts {
 		nonce := id
 		if len(posts) > 1 {
@@ -63,7 +65,7 @@ func (b *Bot) withdraw(ctx context.Context, a Adapter, at spot, id MessageID, po
 }
 
 // compose fits a message to what the platform can show.
-func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing) []Post {
+func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing, files []File) []Post {
 	text := out.Text
 	choices := out.Choices
 	if len(choices) > 0 && !offers(a, choices) {
@@ -73,7 +75,8 @@ func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing) []Post {
 	if f, ok := a.(Filer); ok {
 		count, size = f.FileLimits()
 	}
-	files, told := b.draw(out.Picture, count > 0, size)
+	drawn, told := b.draw(out.Picture, count > 0, size)
+	files = append(drawn, files...)
 	for _, alt := range told {
 		text += "\n[picture: " + alt + "]"
 	}

@@ -61,6 +61,7 @@ type turn struct {
 	choices     []string
 	ping        []string
 	pictures    []Picture
+	printout    *Printout
 	dangersOnly bool            // notes about what is not on record are left out
 	shownNow    map[string]bool // rules shown in this reply
 	retracted   []uint64        // what a correction of this message took back
@@ -474,6 +475,6 @@ func (t *turn) reply() Reply {
 	for i := range t.pictures {
 		t.pictures[i].Language = t.said.By.Language
 	}
-	r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures}}
+	r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout}}
 	return r
 }

@@ -38,10 +38,14 @@ type Desk struct {
 	Models *Models
 	// Phrases is what is said, by language.
 	Phrases *phrase.Book
+	Program string // name and version, for summaries
 	// Learn works finished jobs on a sheet into what they say about the next one; nil
 	// leaves them out. The key names the jobs, so that it is worked once.
 	Learn func(s *rules.Sheet, key string, jobs [][]advise.Attempt) (*estimate.Memory, error)
 }
+
+// Words gives the phrases of a language.
+func (d *Desk) Words(lang phrase.Language) phrase.Speaker { return d.Phrases.In(lang) }
 
 // SheetBook finds axle sheets by name. The error of an unknown name names the
 // nearest ones.
@@ -82,6 +86,8 @@ type Outgoing struct {
 	Choices []string  `json:"choices,omitempty"` // what can be pressed or typed as an answer
 	Ping    []string  `json:"ping,omitempty"`    // names of people to notify
 	Picture []Picture `json:"pictures,omitempty"`
+	// Print is a summary to go with it as a file.
+	Print *Printout `json:"print,omitempty"`
 }
 
 // Reply is what a message leads to.

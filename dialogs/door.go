@@ -271,7 +271,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 	}
 	t := &turn{desk: d, sheet: sheet, job: &Job{ID: strconv.Itoa(number)}, said: s, voice: d.voiceFor(s.By, sheet)}
 	t.job.refold()
-	if err := t.add(opened{Number: number, Sheet: o.Sheet, Title: o.Title}); err != nil {
+	if err := t.add(opened{Number: number, Sheet: o.Sheet, Title: o.Title, Made: d.made(sheet)}); err != nil {
 		return Reply{}, err
 	}
 	t.step, t.field = Next(sheet, t.job)

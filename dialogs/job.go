@@ -16,6 +16,7 @@ type Job struct {
 	Title    string
 	OpenedAt time.Time
 	OpenedBy string
+	Made     Made // by what it was begun
 
 	Log   []Entry
 	Slots map[Slot]Reading // the latest live reading of each slot

@@ -3,9 +3,6 @@ package dialogs
 import (
 	"fmt"
 	"strings"
-
-	"shimwright/calc/unit"
-	"shimwright/rules"
 )
 
 // status says where the job is: one line each for the build, the last readings
@@ -91,69 +88,6 @@ func (t *turn) lashWords(r Reading) string {
 		return "lash " + t.voice.length(low) + " (one place)"
 	}
 	return fmt.Sprintf("lash %s over %d places, tightest %s, spread %s", t.voice.span(low, high), len(all), t.voice.length(low), t.voice.length(high-low))
-}
-
-// summary is the job in a few lines for the chat.
-func (t *turn) summary() []string {
-	j := t.job
-	lines := []string{fmt.Sprintf("job %d, %s%s, opened %s by %s", j.Number, j.Sheet, titled(j.Title), j.OpenedAt.Format("2006-01-02"), j.OpenedBy)}
-	if r := j.slot(FoundBacklash); r != nil {
-		lines = append(lines, "as found: "+t.lashWords(*r))
-	}
-	lines = append(lines, fmt.Sprintf("trial assemblies: %d. %s", len(j.Trials), t.buildLine()))
-	for i := range j.Trials {
-		if words := t.readingLines(&j.Trials[i]); len(words) > 0 {
-			lines = append(lines, fmt.Sprintf("trial %d: %s", j.Trials[i].No, words[0]))
-		}
-	}
-	lines = append(lines, t.verdictLine())
-	for _, w := range j.Warnings {
-		if w.Level == string(rules.Stop) {
-			end := "still on hold"
-			switch w.Closed {
-			case "":
-			case "cleared":
-				end = "cleared by a later reading"
-			default:
-				end = "gone over by " + w.By + ": " + clip(w.Closed, 60)
-			}
-			lines = append(lines, "stop "+w.Rule+" ("+end+")")
-		}
-	}
-	for _, st := range Steps(t.sheet, j) {
-		if s, ok := j.Skipped[skipKey(st.ID, "")]; ok {
-			lines = append(lines, fmt.Sprintf("step %d, %s, skipped by %s: %s", st.No, t.voice.say(st.Title), s.By, clip(s.Reason, 60)))
-		}
-	}
-	return append(lines, "follow the vehicle's service manual and local rules; have a licensed person sign where the law asks for one.")
-}
-
-// verdictLine says how the last trial stands against the sheet.
-func (t *turn) verdictLine() string {
-	tr := t.job.Trial()
-	if tr.Backlash == nil {
-		return "no backlash on the present build yet."
-	}
-	all := tr.Backlash.Lengths()
-	if len(all) == 0 {
-		return "no backlash on the present build yet."
-	}
-	low, high := bounds(all)
-	limit := t.sheet.Limits.Backlash
-	parts := []string{}
-	if limit.Set {
-		parts = append(parts, fmt.Sprintf("lash %s the sheet's %s", pick2(limit.Has(t.judged(all)), "inside", "outside"), t.voice.span(limit.Low, limit.High)))
-	}
-	if sp := t.sheet.Limits.BacklashSpread; sp.Set && len(all) > 1 {
-		parts = append(parts, fmt.Sprintf("spread %s its %s", pick2(high-low <= sp.High+unit.MM(1e-4), "inside", "over"), t.voice.length(sp.High)))
-	}
-	if t.job.Finished {
-		parts = append(parts, "trial assembly finished")
-	}
-	if len(parts) == 0 {
-		return "no backlash limit on this sheet."
-	}
-	return strings.Join(parts, "; ") + "."
 }
 
 // log lists who entered what and when, the latest last; corrections stay in it.

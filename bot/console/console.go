@@ -153,7 +153,11 @@ func (c *Console) rows(p bot.Post, nonce string) ([]string, error) {
 			}
 			name = saved
 		}
-		rows = append(rows, "[picture "+name+": "+brief(f.Alt)+"]")
+		kind := "file"
+		if strings.HasPrefix(f.Type, "image/") {
+			kind = "picture"
+		}
+		rows = append(rows, "["+kind+" "+name+": "+brief(f.Alt)+"]")
 	}
 	for i := range rows {
 		rows[i] = visible(rows[i])

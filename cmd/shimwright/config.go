@@ -16,6 +16,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/dialogs/phrase"
+	"shimwright/dialogs/sheet"
 	"shimwright/rules"
 )
 
@@ -31,6 +32,7 @@ type config struct {
 	discord    *discordConfig
 	names      []string
 	quiet      quietConfig
+	print      bot.Printing
 	forget     bool
 	logLevel   slog.Level
 	metrics    string // address, empty for none
@@ -126,6 +128,7 @@ func (r *configReader) whole(root *yaml.Node) {
 		rules.May("units", rules.FormWord(r.Form, "units", &c.units, unit.InchUnits, unit.Metric)),
 		rules.May("names", func(n *yaml.Node) { r.List(n, "names", r.name) }),
 		rules.May("quiet", r.quiet),
+		rules.May("print", r.print),
 		rules.May("memory", r.Yes("memory", &memory)),
 		rules.May("log", rules.FormWord(r.Form, "log", &level, "debug", "info", "warn", "error")),
 		rules.May("metrics", r.loopback("metrics", &c.metrics)),
@@ -186,6 +189,18 @@ func (r *configReader) quiet(n *yaml.Node) {
 		rules.May("no_pictures", r.Yes("no_pictures", &q.noPictures)),
 		rules.May("no_buttons", r.Yes("no_buttons", &q.noButtons)),
 	)
+}
+
+// print says how summaries are printed.
+func (r *configReader) print(n *yaml.Node) {
+	paper := "a4"
+	r.Mapping(n, "print",
+		rules.May("paper", rules.FormWord(r.Form, "paper", &paper, "a4", "letter")),
+		rules.May("name", r.Text("the shop's name", 60, &r.c.print.Shop)),
+	)
+	if paper == "letter" {
+		r.c.print.Paper = sheet.Letter
+	}
 }
 
 func (r *configReader) person(n *yaml.Node) {

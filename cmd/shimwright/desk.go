@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"log/slog"
+	"runtime/debug"
 	"time"
 
 	"shimwright/bot"
@@ -27,6 +28,7 @@ type desk struct {
 	lessons *advise.Lessons
 	models  *dialogs.Models
 	phrases *phrase.Book
+	program string
 }
 
 // openDesk loads the shipped sheets and rules and those of the shop's folder over
@@ -50,12 +52,12 @@ func openDesk(shop string, now func() time.Time, log *slog.Logger, errOut io.Wri
 		return nil, err
 	}
 	adviser := new(advise.Adviser)
-	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser), models: new(dialogs.Models), phrases: phrases}, nil
+	return &desk{live: live, adviser: adviser, lessons: advise.LessonsOf(adviser), models: new(dialogs.Models), phrases: phrases, program: programName()}, nil
 }
 
 // now gives the desk with the sheets and rules in force at this moment.
 func (d *desk) now() *dialogs.Desk {
-	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Models: d.models, Phrases: d.phrases}
+	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Models: d.models, Phrases: d.phrases, Program: d.program}
 }
 
 // reload follows the shop's folder until ctx ends.
@@ -74,6 +76,24 @@ func (d *desk) reload(ctx context.Context, log *slog.Logger) {
 			}
 		}
 	}
+}
+
+// programName names this program and its version: the version of the module, or the
+// commit it was built from, where the build knows one.
+func programName() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok {
+		return "shimwright"
+	}
+	if v := info.Main.Version; v != "" && v != "(devel)" {
+		return "shimwright " + v
+	}
+	for _, s := range info.Settings {
+		if s.Key == "vcs.revision" && len(s.Value) >= 10 {
+			return "shimwright " + s.Value[:10]
+		}
+	}
+	return "shimwright (development)"
 }
 
 // consolePeople are those who can be played on the console: one of each role.

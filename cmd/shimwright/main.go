@@ -42,6 +42,7 @@ func commands() []command {
 		{"store", "back up, restore, check, compact, export and import what is kept", storeTools},
 		{"ask", "one question, one answer, no job: ask \"lash 14, want 8\"", ask},
 		{"read", "how messages are understood: JSON lines in, JSON lines out", read},
+		{"summary", "a job's summary: a few lines, a printable sheet, JSON or CSV", summaryOf},
 		{"recommend", "the next change from readings, for programs: JSON in, JSON out", func(s surroundings, args []string) int {
 			return runRecommend(args, s.in, s.out, s.errOut)
 		}},

@@ -155,7 +155,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 func (sv *service) botConfig(st *store.Store) bot.Config {
 	c := sv.c
 	cfg := bot.Config{
-		Store: st, People: c.people, Now: time.Now, Log: sv.log, Names: c.names, Forget: c.forget,
+		Store: st, People: c.people, Now: time.Now, Log: sv.log, Names: c.names, Forget: c.forget, Printing: c.print,
 		Desk:     func() bot.Desk { return sv.desk.now() },
 		Adapters: sv.adapters,
 	}

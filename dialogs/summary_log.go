@@ -1,0 +1,318 @@
+package dialogs
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/picture"
+	"shimwright/dialogs/sheet"
+	"shimwright/rules"
+)
+
+func (m *recorder) cautionsShown() []sheet.Caution {
+	var out []sheet.Caution
+	for _, w := range m.job.Warnings {
+		c := sheet.Caution{Rule: w.Rule, Level: w.Level, Text: w.Text, Mark: m.mark(w.entryMeta)}
+		if w.Level == string(rules.Stop) {
+			switch w.Closed {
+			case "":
+				c.Closed = m.text("summary.stop_stands")
+			case "cleared":
+				c.Closed = m.text("summary.stop_cleared")
+			default:
+				c.Closed, c.ClosedBy, c.Over = m.text("summary.stop_over", "reason", w.Closed), w.By, true
+			}
+		}
+		out = append(out, c)
+	}
+	return out
+}
+
+func (m *recorder) skips() []sheet.Skipped {
+	var out []sheet.Skipped
+	seqs := map[int]uint64{}
+	for key, s := range m.job.Skipped {
+		step, field, _ := strings.Cut(key, "/")
+		x := sheet.Skipped{Step: step, Field: field, Reason: s.Reason, Name: m.fieldName(StepID(step), field), Mark: m.mark(s.entryMeta)}
+		out = append(out, x)
+		seqs[len(out)-1] = s.Seq
+	}
+	slices.SortFunc(out, func(a, b sheet.Skipped) int {
+		if c := a.At.Compare(b.At); c != 0 {
+			return c
+		}
+		return strings.Compare(a.Step+"/"+a.Field, b.Step+"/"+b.Field)
+	})
+	return out
+}
+
+// fieldName names a step, or a field of it.
+func (m *recorder) fieldName(step StepID, field string) string {
+	for _, st := range Steps(m.sheet, m.job) {
+		if st.ID != step {
+			continue
+		}
+		for _, f := range st.Fields {
+			if field != "" && f.key() == field {
+				return m.voice.say(f.Name)
+			}
+		}
+		if field == "" {
+			return m.text("summary.whole_step", "step", m.voice.say(st.Title))
+		}
+	}
+	return strings.Trim(string(step)+" "+field, " ")
+}
+
+func (m *recorder) reviews() []sheet.Review {
+	var out []sheet.Review
+	for _, v := range m.job.Reviews {
+		out = append(out, sheet.Review{Decision: v.Decision, Name: m.decisionWord(v.Decision), Text: v.Text, Mark: m.mark(v.entryMeta)})
+	}
+	return out
+}
+
+func (m *recorder) decisionWord(d string) string {
+	switch d {
+	case "approve":
+		return m.text("summary.review_approve")
+	case "redo":
+		return m.text("summary.review_redo")
+	case "hold":
+		return m.text("summary.review_hold")
+	case "request":
+		return m.text("summary.review_request")
+	}
+	return d
+}
+
+// corrections lists what was read or said first and taken back, with what came in
+// its place.
+func (m *recorder) corrections() []sheet.Correction {
+	var out []sheet.Correction
+	for _, e := range m.job.Log {
+		r, ok := e.payload.(*retracted)
+		if !ok || !e.Live {
+			continue
+		}
+		for _, seq := range r.Entries {
+			if seq == 0 || seq >= e.Seq {
+				continue
+			}
+			was := m.job.Log[seq-1]
+			words := was.words(m.turn)
+			if words == "" {
+				continue
+			}
+			c := sheet.Correction{Name: was.Kind, First: words, Mark: m.mark(metaOf(e))}
+			if p, ok := was.payload.(*measured); ok {
+				c.Name = slotName(p.Slot, p.What)
+				c.First = m.value(Reading{Slot: p.Slot, What: p.What, Values: p.Values, Unit: p.Unit, Along: p.Along, Across: p.Across, Degree: p.Degree, Positions: p.Positions})
+				c.Then = m.insteadOf(p.Slot, seq)
+			} else {
+				c.Name = m.text("summary.entry", "n", seq)
+			}
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// insteadOf gives the next live reading of a slot after an entry.
+func (m *recorder) insteadOf(slot Slot, after uint64) string {
+	for _, e := range m.job.Log[after:] {
+		if p, ok := e.payload.(*measured); ok && e.Live && p.Slot == slot {
+			return m.value(Reading{Slot: p.Slot, What: p.What, Values: p.Values, Unit: p.Unit, Along: p.Along, Across: p.Across, Degree: p.Degree, Positions: p.Positions})
+		}
+	}
+	return ""
+}
+
+// breakIn gives the sheet's plan.
+func (m *recorder) breakIn() *sheet.BreakIn {
+	if len(m.sheet.BreakIn) == 0 {
+		return nil
+	}
+	b := &sheet.BreakIn{}
+	for _, l := range m.sheet.BreakIn {
+		drive := m.text("summary.minutes", "n", number(l.Minutes, ""))
+		if l.Distance > 0 {
+			drive = m.road(l.Distance)
+		}
+		text := m.text("summary.leg", "drive", drive, "cool", number(l.Cool, ""))
+		if l.Limit != 0 {
+			text += ", " + m.text("summary.leg_limit", "limit", m.voice.own.Temperature(l.Limit))
+		}
+		b.Legs = append(b.Legs, sheet.Leg{Text: text, Note: l.Note})
+	}
+	return b
+}
+
+// road writes a distance driven.
+func (m *recorder) road(l unit.Length) string {
+	if m.voice.own == unit.Metric {
+		return strconv.FormatFloat(math.Round(l.MM()/1e6), 'f', 0, 64) + " km"
+	}
+	return strconv.FormatFloat(math.Round(l.MM()/1609344), 'f', 0, 64) + " mi"
+}
+
+// pause is the longest gap between two entries that counts as work: beyond it
+// somebody went home, or to another job.
+const pause = 3 * time.Hour
+
+// stageOf says which part of the job an entry is work of, empty for talk.
+func stageOf(e Entry) StepID {
+	switch p := e.payload.(type) {
+	case *opened:
+		return StepOpen
+	case *measured:
+		head, _, _ := strings.Cut(string(p.Slot), ".")
+		switch head {
+		case "found":
+			return StepFound
+		case "old", "new", "setup":
+			return StepTeardown
+		case "parts":
+			return StepParts
+		case "start":
+			return StepStart
+		case "ring":
+			return StepRing
+		case "build", "trial":
+			return StepLoop
+		}
+		return StepID(head)
+	case *moved, *built, *advised, *instructed:
+		return StepLoop
+	case *skipped:
+		return p.Step
+	}
+	return ""
+}
+
+// spent gives how long each part took: the time up to each of its entries since
+// the entry before, pauses left out.
+func (j *Job) spent() []stageTime {
+	var out []stageTime
+	at := map[StepID]int{}
+	var last time.Time
+	for _, e := range j.Log {
+		stage := stageOf(e)
+		if stage == "" {
+			continue
+		}
+		i, ok := at[stage]
+		if !ok {
+			i = len(out)
+			at[stage] = i
+			out = append(out, stageTime{Stage: stage, Began: e.At})
+		}
+		if gap := e.At.Sub(last); !last.IsZero() && gap > 0 && gap <= pause {
+			out[i].Time += gap
+		}
+		last = e.At
+	}
+	return out
+}
+
+type stageTime struct {
+	Stage StepID
+	Began time.Time
+	Time  time.Duration
+}
+
+func (m *recorder) stages() []sheet.Stage {
+	var out []sheet.Stage
+	for _, s := range m.job.spent() {
+		minutes := int(math.Round(s.Time.Minutes()))
+		out = append(out, sheet.Stage{
+			ID: string(s.Stage), Name: m.stepTitle(s.Stage), Began: s.Began.In(m.zone), Minutes: minutes,
+			Text: m.spanOfTime(minutes),
+		})
+	}
+	return out
+}
+
+func (t *turn) stepTitle(id StepID) string {
+	for _, st := range Steps(t.sheet, t.job) {
+		if st.ID == id {
+			return t.voice.say(st.Title)
+		}
+	}
+	return strings.ReplaceAll(string(id), "-", " ")
+}
+
+// spanOfTime writes minutes: 40 min, 2 h 05.
+func (t *turn) spanOfTime(minutes int) string {
+	if minutes < 60 {
+		return t.text("summary.minutes", "n", minutes)
+	}
+	rest := strconv.Itoa(minutes % 60)
+	if len(rest) < 2 {
+		rest = "0" + rest
+	}
+	return t.text("summary.hours", "h", minutes/60, "m", rest)
+}
+
+// entries is the whole log for JSON.
+func (m *recorder) entries() []sheet.Entry {
+	var out []sheet.Entry
+	for _, e := range m.job.Log {
+		x := sheet.Entry{Entry: e.Seq, Kind: e.Kind, Said: e.Said, Live: e.Live, Mark: sheet.Mark{By: e.By, Role: string(e.Role), At: e.At.In(m.zone)}}
+		if e.payload != nil {
+			x.Text = e.words(m.turn)
+		}
+		if w, ok := e.payload.(*warned); ok {
+			x.Text = w.Level + ": " + w.Text
+		}
+		if a, ok := e.payload.(*advised); ok {
+			x.Text = string(a.Verdict)
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+// pictures gives the pattern and the backlash of the last trial that was read.
+func (m *recorder) pictures() (*picture.PatternPicture, *picture.BacklashPicture) {
+	last, _ := m.job.lastRead()
+	var pattern *picture.PatternPicture
+	if last.Drive != nil || last.Coast != nil {
+		pattern = &picture.PatternPicture{Units: m.voice.own, Now: m.text("summary.picture_now")}
+		pattern.Drive = picture.Flank{Reported: reportedPatch(last.Drive), Target: acceptable()}
+		pattern.Coast = picture.Flank{Reported: reportedPatch(last.Coast), Target: acceptable()}
+	}
+	return pattern, m.round(last.Backlash)
+}
+
+// round gives the picture of backlash round the ring, nil where it was read at
+// fewer than three places.
+func (m *recorder) round(r *Reading) *picture.BacklashPicture {
+	if r == nil {
+		return nil
+	}
+	all := r.Lengths()
+	if len(all) < 3 || len(all) > picture.MaxReadings {
+		return nil
+	}
+	turns, clock := places(r.Positions, len(all))
+	p := &picture.BacklashPicture{Units: m.voice.own, Clock: clock}
+	if b := m.sheet.Limits.Backlash; b.Set {
+		p.Low, p.High = b.Low, b.High
+	}
+	if s := m.sheet.Limits.BacklashSpread; s.Set {
+		p.SpreadLimit = s.High
+	}
+	for i, l := range all {
+		reading := picture.RoundReading{Value: l, At: unit.Rad(2 * math.Pi * turnOf(turns, i, len(all)))}
+		if i < len(r.Positions) {
+			reading.Place = r.Positions[i]
+		}
+		p.Readings = append(p.Readings, reading)
+	}
+	return p
+}
