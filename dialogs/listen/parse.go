@@ -130,6 +130,10 @@ func (a *analysis) weigh(depth int) Utterance {
 	a.compare()
 	u.Pending = a.moves.pending
 
+	if q, ok := a.reckon(correcting); ok {
+		return q
+	}
+
 	// text made to steer, and figures nobody measured, log nothing
 	if slices.Contains(a.cautions, DangerInjected) || slices.Contains(a.cautions, DangerFabricated) || slices.Contains(a.cautions, DangerFalseApproval) {
 		u.Kind, u.Cautions = Caution, a.cautions
@@ -169,11 +173,6 @@ func (a *analysis) weigh(depth int) Utterance {
 	}
 	breakIn := a.breakIn()
 
-	if a.command == nil && decision == "" {
-		if q, ok := a.reckon(u, topics, asking); ok {
-			return q
-		}
-	}
 	if c, ok := a.completed(depth); ok {
 		return c
 	}

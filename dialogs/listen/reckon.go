@@ -1,5 +1,7 @@
 package listen
 
+import "slices"
+
 // Reckoning is a question that is answered by working it out of the figures in it,
 // without a job: what torque a bolt takes, what a string and scale mean, how fast
 // the engine turns.
@@ -145,49 +147,56 @@ func (a About) topicOf() string {
 	return TopicRatio
 }
 
-// keepsReadings says whether what the message reads beside the question stays a
-// reading: figures that were measured on the job at hand.
-func (a About) keepsReadings() bool {
-	switch a {
-	case AboutTeeth, AboutPack, AboutDrag:
-		return true
+// onTheBench says whether the question is of the job on the bench, whose words may
+// also be a correction or a warning.
+func (a About) onTheBench() bool {
+	switch a.topicOf() {
+	case TopicRatio, TopicConvert, TopicOil, TopicTorque:
+		return false
 	}
-	return false
+	return true
 }
 
 // reckon makes the utterance of a message that asks for something to be worked
-// out; ok is false where it asks for no such thing.
-func (a *analysis) reckon(u Utterance, topics []string, asking bool) (Utterance, bool) {
-	if a.in.Sender == Customer || len(u.Moves) > 0 || len(u.Pending) > 0 {
-		return u, false
+// out; ok is false where it asks for no such thing, or does something else besides.
+func (a *analysis) reckon(correcting bool) (Utterance, bool) {
+	if a.command != nil || a.in.Sender == Customer || len(a.moves.done)+len(a.moves.pending) > 0 {
+		return Utterance{}, false
 	}
+	if slices.Contains(a.cautions, DangerInjected) || slices.Contains(a.cautions, DangerFalseApproval) {
+		return Utterance{}, false
+	}
+	topics, asking := findQuestion(a.clauses, a.talk, len(a.readings)+len(a.proposed)+len(a.patterns.out) > 0)
 	n := takeNote(a.plain, a.in, asking)
 	if n == nil {
-		return u, false
+		return Utterance{}, false
 	}
 	r := n.ask()
-	if r == nil {
-		return u, false
+	if r == nil || r.About.onTheBench() && (correcting || slices.Contains(a.cautions, DangerFabricated)) || findReview(a.clauses, a.in, len(a.readings) > 0) != "" {
+		return Utterance{}, false
 	}
-	u.Kind, u.Reckoning, u.Ask = Question, r, nil
-	if !r.About.keepsReadings() {
-		u.Readings, u.Wanted = nil, nil
-		if r.About != AboutConvert {
-			u.Proposed = nil
+	a.void()
+	u := Utterance{Kind: Question, Reckoning: r, Facts: a.facts, Cautions: without(a.cautions, DangerFabricated), Note: "asks to work out: " + string(r.About)}
+	switch r.About {
+	case AboutPack, AboutDrag:
+		u.Readings, u.Proposed, u.Wanted = a.readings, a.proposed, a.wanted
+	case AboutTeeth:
+		if n.says("set") || n.says("gears") || n.says("teeth") { // told of the set at hand
+			u.Readings = onlyTeeth(a.readings)
 		}
-	}
-	if r.About == AboutTeeth {
-		u.Proposed, u.Wanted = nil, nil
-		u.Readings = onlyTeeth(u.Readings)
-	}
-	if r.About == AboutHeat && n.supposes() {
-		u.Cautions = without(u.Cautions, DangerRingHot) // nothing was heated yet: the answer says no
+	case AboutConvert:
+		u.Proposed = a.proposed
+	case AboutHeat:
+		if n.supposes() {
+			u.Cautions = without(u.Cautions, DangerRingHot) // nothing was heated yet: the answer says no
+		}
+	case AboutCooling:
+		u.Cautions = without(u.Cautions, DangerBurn) // nobody was burnt yet: that is what is asked
 	}
 	u.Topics = []string{r.About.topicOf()}
 	for _, t := range topics {
 		u.Topics = appendOnce(u.Topics, t)
 	}
-	u.Note = "asks to work out: " + string(r.About)
 	return u, true
 }
 

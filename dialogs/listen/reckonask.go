@@ -57,8 +57,31 @@ func (n *note) smallTorque() string {
 	return "in·lbf"
 }
 
-// lengths gives the numbers that are lengths.
-func (n *note) lengths() []lot { return n.in("in", "mm", "cm", "ft", "thou", "hundredth") }
+// lengths gives the numbers that are lengths: with a unit, or bare decimals of the
+// size of a shim.
+func (n *note) lengths() []lot {
+	var out []lot
+	for _, l := range n.lots {
+		if l.kind != numberLot {
+			continue
+		}
+		switch l.unit {
+		case "in", "mm", "cm", "ft", "thou", "hundredth":
+			out = append(out, l)
+		case "":
+			if l.whole || l.num != 0 || l.plural {
+				continue
+			}
+			if l.unit = "in"; n.isMetric() {
+				l.unit = "mm"
+			}
+			if mm := millimetres(l.value, l.unit); mm > 0 && mm <= 0.7 {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
+}
 
 // finishOf gives the finish a lot names, empty where it names none.
 func finishOf(l lot) string {
@@ -169,7 +192,16 @@ func (n *note) extension() *Reckoning {
 	}
 	lengths := n.lengths()
 	torques := n.torques("")
-	if len(torques) == 0 {
+	if len(torques) > 0 {
+		for _, l := range n.in("") { // "dogbone is 1 1/2"
+			if (l.den == 0 || l.num < l.den) && n.beside(l.at, rExtension, rWrench) && l.value < 100 && l.value != 90 {
+				if l.unit = "in"; n.isMetric() {
+					l.unit = "mm"
+				}
+				lengths = append(lengths, l)
+			}
+		}
+	} else {
 		torques = n.torques(n.bigTorque())
 	}
 	if len(lengths) == 0 || len(torques) == 0 || !n.has(rWrench, rTorque) && !n.asks() && len(n.torques("")) == 0 {
@@ -199,12 +231,17 @@ func (n *note) extension() *Reckoning {
 	switch degrees := n.in("deg"); {
 	case len(degrees) > 0:
 		r.put(PartAngle, &degrees[0])
-	case n.says("right angle", "square", "sideways", "at 90", "90"):
+	case n.says("right angle", "square to", "sideways", "perpendicular") || n.bareNinety():
 		r.Figures[PartAngle] = Figure{90, "deg"}
 	case n.says("pointing back", "points back", "backwards", "pointed back", "facing back", "turned back", "back toward me", "back at me"):
 		r.Figures[PartAngle] = Figure{180, "deg"}
 	}
 	return r
+}
+
+// bareNinety: "at 90", and no torque or length of 90.
+func (n *note) bareNinety() bool {
+	return slices.ContainsFunc(n.lots, func(l lot) bool { return l.kind == numberLot && l.value == 90 && l.unit == "" })
 }
 
 func millimetres(v float64, u string) float64 {

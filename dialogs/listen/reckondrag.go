@@ -117,11 +117,13 @@ func (n *note) carrierDrag() *Reckoning {
 	return r
 }
 
-// askedOf gives the class that a word of asking stands before; the first of them
-// where none does.
+// askedOf gives the class that a word of asking stands before, else the one whose
+// word no number follows, else the first.
 func (n *note) askedOf(classes ...reckonClass) reckonClass {
 	for i, l := range n.lots {
-		if !l.is(rAsks) {
+		switch l.text {
+		case "what", "whats", "what's", "wat", "wats", "how", "hows", "which", "figure", "calc", "calculate", "cual", "cuanto":
+		default:
 			continue
 		}
 		for k := i + 1; k < len(n.lots) && k <= i+5; k++ {
@@ -129,6 +131,13 @@ func (n *note) askedOf(classes ...reckonClass) reckonClass {
 				if n.lots[k].is(c) {
 					return c
 				}
+			}
+		}
+	}
+	for _, c := range classes {
+		for i, l := range n.lots {
+			if l.is(c) && (i+1 == len(n.lots) || n.lots[i+1].kind == markLot && n.lots[i+1].text == "?") {
+				return c
 			}
 		}
 	}

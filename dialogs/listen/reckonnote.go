@@ -50,9 +50,9 @@ type note struct {
 var reckonGate = []string{
 	"torq", "tq", "grade", "gr ", "gr5", "gr8", "class", "clamp", "proof", "lub", "oil", "dry", "ext", "crow", "adapt", "dog", "string", "cord", "rope", "scale", "pull",
 	"carrier", "side", "drag", "preload", "pack", "sleeve", "crush", "nut", "hot", "heat", "oven", "bake", "cold", "chill", "freez", "ice", "nitrogen", "grow", "expand", "bigger",
-	"cool", "touch", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
+	"cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
 	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w90", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
-	"m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
+	"mile", "turn", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
 }
 
 // takeNote cuts a message; nil where it can be no such question.
@@ -80,6 +80,9 @@ func respell(plain string) string {
 		teen, isTeen := teenWords[w]
 		tail := strings.TrimPrefix(words[i], w)
 		switch {
+		case isTens && i+1 < len(words) && manyWords[strings.Trim(words[i+1], ",.?!")] > 0: // "thirty ones"
+			out = append(out, strconv.Itoa(tens+manyWords[strings.Trim(words[i+1], ",.?!")])+"s")
+			i++
 		case isTens && i+1 < len(words):
 			if d, ok := digitWords[strings.Trim(words[i+1], ",.?!")]; ok && d > 0 && d < 10 {
 				out = append(out, strconv.Itoa(tens+d)+strings.TrimLeft(words[i+1], "abcdefghijklmnopqrstuvwxyz"))
@@ -99,6 +102,9 @@ func respell(plain string) string {
 	}
 	return strings.Join(out, " ")
 }
+
+// manyWords are the tyres of a height in words: "thirty threes".
+var manyWords = map[string]int{"ones": 1, "twos": 2, "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "sevens": 7, "eights": 8, "nines": 9}
 
 var lotForms = regexp.MustCompile(strings.Join([]string{
 	`(?P<tyre>\b(?:p|lt)?\d{3} ?/ ?\d{2} ?(?:/|-|,)? ?z?r? ?-?\d{2}(?:\.5)?(?:lt)?\b|\b(?:p|lt)?\d{3} ?[-/ ] ?\d{2} ?z?r ?\d{2}(?:\.5)?\b|\b\d{3} \d{2} \d{2}\b|\b\d{2}(?:\.\d+)? ?x ?\d{1,2}(?:\.\d+)? ?(?:-|x|/| )? ?r? ?\d{2}\b)`,
@@ -244,6 +250,9 @@ func (n *note) unitAt(i int) (name string, used int) {
 	run := ""
 	for k := i; k < len(n.lots) && k < i+5; k++ {
 		l := n.lots[k]
+		if l.text == "in" && n.place(k+1) {
+			break
+		}
 		if l.kind == markLot && strings.Contains("-·.*", l.text) && k+1 < len(n.lots) {
 			continue
 		}
@@ -252,7 +261,7 @@ func (n *note) unitAt(i int) (name string, used int) {
 		}
 		run += l.text
 		u, ok := reckonUnits[strings.TrimSuffix(run, "'s")]
-		if ok && !(run == "in" && n.place(k+1)) && !(run == "t" && k > i) {
+		if ok && !(run == "t" && k > i) {
 			name, used = u, k-i+1
 		}
 	}

@@ -33,6 +33,9 @@ func (n *note) ratios() []lot {
 				l.value = float64(v) / float64(min(l.num, l.den))
 				out = append(out, l)
 			}
+		case l.whole && l.num == 0 && l.value >= 2 && l.value <= 7 && i+1 < len(n.lots) && n.lots[i+1].kind == numberLot && n.lots[i+1].whole && n.lots[i+1].num == 0 && n.lots[i+1].unit == "" && n.lots[i+1].value >= 10 && n.lots[i+1].value < 100 && n.beside(i+1, rRatio):
+			l.value += n.lots[i+1].value / 100 // "three seventy three gears"
+			out = append(out, l)
 		case !l.whole && l.value >= 2 && l.value <= 7.5, l.value >= 2 && l.value <= 7.5 && beside:
 			out = append(out, l)
 		case l.whole && l.value >= 230 && l.value <= 720 && (beside || l.plural):
@@ -172,7 +175,7 @@ func (n *note) fromTo(all []lot) []lot {
 	}
 	old := func(l lot) bool {
 		for k := l.at - 1; k >= 0 && k >= l.at-3; k-- {
-			if slices.Contains([]string{"from", "was", "were", "stock", "old", "instead", "originally", "original", "had"}, n.lots[k].text) {
+			if slices.Contains([]string{"from", "was", "were", "stock", "old", "instead", "originally", "original", "had", "of"}, n.lots[k].text) {
 				return true
 			}
 			if n.lots[k].kind != wordLot || n.lots[k].is(rTyre) {

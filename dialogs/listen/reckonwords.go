@@ -102,7 +102,7 @@ var reckonWords = map[reckonClass]string{
 	rGrow:         `grow grows growth expand expands expansion bigger swell swells larger`,
 	rCool:         `cool cools cooled cooling`,
 	rTouch:        `touch touchable handle hold bare hands hand barehanded tocar`,
-	rEngine:       `rpm rpms tach tacho engine motor revs rev revving revving turning cruise cruising`,
+	rEngine:       `rpm rpms tach tacho engine motor revs rev revving revving turning turn turns spin cruise cruising`,
 	rRevs:         `rev revs revolutions turns rotations vueltas`,
 	rMile:         `mile miles mi km kilometer kilometre milla`,
 	rSpeed:        `speed fast mph kmh kph`,
