@@ -122,6 +122,25 @@ type Batch struct {
 	// Squeeze has a server that is out of memory take the batch all the same: for the
 	// few bytes that say so. A disk that is full takes nothing.
 	Squeeze bool
+
+	// Take asks for what the batch queues to be handed out with the commit, as a
+	// claim would: a token that nobody else uses, NewID gives one. It is handed out
+	// where nobody holds the stream's lease and it stands at the head of its queue;
+	// those items, in order and RunLimit at most, are then under a lease of this token
+	// until Now+TakeFor. A repeat of the batch with the same token gives the same.
+	Take    string
+	TakeFor time.Duration
+	// Told is filled in by Commit where it is not nil and there is no error.
+	Told *Told
+}
+
+// Told is what a commit says beside the version.
+type Told struct {
+	Taken []string // ids of what Take was given
+	// Ready says that something in the stream can be claimed now. It may be false
+	// where the batch changed nothing in the queue.
+	Ready bool
+	Items []Item // what Take was given, filled in by Store
 }
 
 // Retry puts an item off after a failed send. It keeps its place: the whole stream

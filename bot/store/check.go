@@ -74,6 +74,14 @@ func check(b Batch) error {
 			return err
 		}
 	}
+	if b.Take != "" {
+		if err := checkName("lease to take", b.Take); err != nil {
+			return err
+		}
+		if err := checkLease(b.TakeFor); err != nil {
+			return err
+		}
+	}
 	size := 0
 	for _, e := range b.Events {
 		if len(e) > MaxEvent {

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"sync"
 	"time"
 )
 
@@ -17,6 +18,9 @@ type Store struct {
 	backend Backend
 	now     func() time.Time
 	wake    chan struct{}
+
+	mu   sync.Mutex
+	soon time.Time // see Soon
 }
 
 // New puts a Store over a backend; the clock is time.Now outside tests.
@@ -45,14 +49,57 @@ func (s *Store) Commit(ctx context.Context, b Batch) (uint64, error) {
 	if err := check(b); err != nil {
 		return 0, err
 	}
+	if b.Told == nil {
+		b.Told = &Told{}
+	}
 	v, err := s.backend.Commit(ctx, b)
-	if err == nil && (len(b.Queue) > 0 || b.Lease != "") {
-		select {
-		case s.wake <- struct{}{}:
-		default:
+	if err != nil {
+		return v, err
+	}
+	b.Told.Items = nil
+	for _, id := range b.Told.Taken {
+		i := slices.IndexFunc(b.Queue, func(it Item) bool { return it.ID == id })
+		if i >= 0 {
+			it := b.Queue[i]
+			it.Lease = b.Take
+			b.Told.Items = append(b.Told.Items, it)
 		}
 	}
-	return v, err
+	if b.Told.Ready {
+		s.expect(b.Now)
+	}
+	for _, it := range b.Queue {
+		if it.Due.After(b.Now) {
+			s.expect(it.Due)
+		}
+	}
+	if b.Retry != nil {
+		s.expect(b.Retry.Due)
+	}
+	return v, nil
+}
+
+// expect notes that something can be claimed from a time on.
+func (s *Store) expect(from time.Time) {
+	s.mu.Lock()
+	if s.soon.IsZero() || from.Before(s.soon) {
+		s.soon = from
+	}
+	s.mu.Unlock()
+	select {
+	case s.wake <- struct{}{}:
+	default:
+	}
+}
+
+// Soon gives the earliest time from which, by what was committed here since it was
+// asked last, a Claim can find something; false when nothing was.
+func (s *Store) Soon() (time.Time, bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	soon := s.soon
+	s.soon = time.Time{}
+	return soon, !soon.IsZero()
 }
 
 // Events gives the events after a version, oldest first: record i has version
@@ -151,9 +198,10 @@ func (s *Store) Waiting(ctx context.Context, stream string) ([]Item, error) {
 	return s.backend.Waiting(ctx, stream)
 }
 
-// Wake gets a value soon after this Store queued something or ended a lease, so that
-// a sleeping sender need not poll for its own process's work. It has one buffered
-// value and is meant for one receiver; what other processes queue does not show here.
+// Wake gets a value soon after a commit here left something to be claimed, now or
+// later, so that a sleeping sender need not poll for its own process's work: Soon says
+// from when on. It has one buffered value and is meant for one receiver; what other
+// processes queue does not show here.
 func (s *Store) Wake() <-chan struct{} { return s.wake }
 
 // Close waits for running commits and closes the backend.

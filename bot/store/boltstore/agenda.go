@@ -182,6 +182,47 @@ func (a *agenda) follow(tx *bbolt.Tx, b store.Batch, applied bool) error {
 		l.token, l.claimed, l.since = "", nil, now
 	}
 	a.sort(l, now)
+	if b.Take != "" && applied {
+		if err := a.take(tx, l, b); err != nil {
+			return err
+		}
+	}
+	if b.Told != nil {
+		b.Told.Ready = l.in == &a.ready
+		b.Told.Taken = nil
+		if b.Take != "" && l.token == b.Take {
+			b.Told.Taken = append(b.Told.Taken, l.claimed...)
+		}
+	}
+	return nil
+}
+
+// take gives the committer of a batch the lease of what it queued, where that stands
+// at the head and nobody holds the stream.
+func (a *agenda) take(tx *bbolt.Tx, l *line, b store.Batch) error {
+	if l.token != "" {
+		return nil
+	}
+	now, added := b.Now.UnixMicro(), map[string]bool{}
+	for _, it := range b.Queue {
+		added[it.ID] = true
+	}
+	prefix := streamKey(l.stream)
+	c := tx.Bucket(bucketQueue).Cursor()
+	for k, v := c.Seek(prefix); hasPrefix(k, prefix) && len(l.claimed) < store.RunLimit; k, v = c.Next() {
+		p, w, err := decodeItem(k, v)
+		if err != nil {
+			return err
+		}
+		if !added[w.id] || p.due > now {
+			break
+		}
+		l.claimed = append(l.claimed, w.id)
+	}
+	if len(l.claimed) > 0 {
+		l.token, l.until = b.Take, now+b.TakeFor.Microseconds()
+		a.sort(l, now)
+	}
 	return nil
 }
 

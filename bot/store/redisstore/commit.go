@@ -11,7 +11,7 @@ import (
 
 // Commit does all of the batch or nothing; see store.Log.
 func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
-	args := make([]any, 0, 11+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
+	args := make([]any, 0, 13+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
 	expect := "*"
 	if b.Expect != store.Any {
 		expect = strconv.FormatUint(b.Expect, 10)
@@ -24,12 +24,15 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	if b.Release {
 		release = "1"
 	}
-	squeeze := ""
+	squeeze, takeUntil := "", ""
 	if b.Squeeze {
 		squeeze = "1"
 	}
+	if b.Take != "" {
+		takeUntil = micros(b.Now.Add(b.TakeFor))
+	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze)
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, b.Take, takeUntil)
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {
@@ -54,7 +57,7 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		return 0, err
 	}
 	answer, err := cmds[0].StringSlice()
-	if err != nil || len(answer) != 2 {
+	if err != nil || len(answer) < 2 {
 		return 0, s.damaged("the answer to a commit to " + b.Stream)
 	}
 	switch answer[0] {
@@ -62,6 +65,12 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		return 0, fmt.Errorf("%w: %s is at version %s, not %d", store.ErrConflict, b.Stream, answer[1], b.Expect)
 	case "duplicate":
 		return 0, fmt.Errorf("%w: %s in %s", store.ErrDuplicate, answer[1], b.Stream)
+	}
+	if len(answer) < 3 {
+		return 0, s.damaged("the answer to a commit to " + b.Stream)
+	}
+	if b.Told != nil {
+		b.Told.Ready, b.Told.Taken = answer[2] != "", answer[3:]
 	}
 	return strconv.ParseUint(answer[1], 10, 64)
 }

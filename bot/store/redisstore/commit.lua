@@ -1,10 +1,12 @@
 -- ARGV: stream, now, expect or '*', lease, retry id, retry until, release,
--- events, removals, items, squeeze, then these: events as records, ids, and for each item
--- its id, due, attempts and value.
+-- events, removals, items, squeeze, token to take, until, then these: events as records, ids,
+-- and for each item its id, due, attempts and value. Gives 'ok', the version, '1'
+-- where something can be claimed, and the ids taken.
 local expect, lease = ARGV[3], ARGV[4]
 local retry, hold, release = ARGV[5], ARGV[6], ARGV[7] ~= ''
 local events, removals, adds = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[10])
-local event, removal, add = 12, 12 + events, 12 + events + removals
+local squeeze, take = ARGV[11] ~= '', ARGV[12]
+local event, removal, add = 14, 14 + events, 14 + events + removals
 local version = redis.call('LLEN', log)
 
 -- the batch may be here already, from a commit whose answer was lost
@@ -22,7 +24,14 @@ if events > 0 and version >= events then
       for i = 1, events do
         if old[at + i] ~= ARGV[event + i - 1] then same = false break end
       end
-      if same then return {'ok', string.format('%.0f', from + at + events)} end
+      if same then
+        local answer = {'ok', string.format('%.0f', from + at + events), ''}
+        local held = redis.call('HMGET', line, 'token', 'ids')
+        if take ~= '' and held[1] == take then
+          for id in string.gmatch(held[2], '%S+') do answer[#answer + 1] = id end
+        end
+        return answer
+      end
     end
   end
 end
@@ -44,9 +53,9 @@ end
 -- here without a trace, and one that only takes away starts with a removal and
 -- goes through, as one does that is to be squeezed in.
 local waited = redis.call('EXISTS', queue) == 1
-if ARGV[11] ~= '' then redis.call('ZREM', busy, name) end
+if squeeze then redis.call('ZREM', busy, name) end
 if events > 0 then
-  for i = event, event + events - 1 do redis.call('RPUSH', log, ARGV[i]) end
+  redis.call('RPUSH', log, unpack(ARGV, event, event + events - 1))
   if version == 0 then redis.call('ZADD', names, 0, name) end
   version = version + events
 else
@@ -89,5 +98,17 @@ for i = add, add + 4 * adds - 1, 4 do
   if ARGV[i + 2] ~= '0' then redis.call('HSET', line, 'tries:' .. id, ARGV[i + 2]) end
 end
 if adds > 0 and not waited then redis.call('HSET', line, 'since', ARGV[2]) end
-if adds > 0 or removals > 0 or lease ~= '' or ARGV[11] ~= '' then place() end
-return {'ok', string.format('%.0f', version)}
+local answer = {'ok', string.format('%.0f', version), ''}
+if take ~= '' and adds > 0 and not redis.call('HGET', line, 'token') then
+  local head = redis.call('ZRANGE', queue, 0, math.min(adds, {{run}}) - 1, 'WITHSCORES')
+  local run = {}
+  for i = 1, #head, 2 do
+    local id = string.sub(head[i], 17)
+    if taken[id] ~= 'added' or tonumber(head[i + 1]) > now then break end
+    run[#run + 1] = id
+    answer[#answer + 1] = id
+  end
+  if #run > 0 then redis.call('HSET', line, 'token', take, 'until', ARGV[13], 'ids', table.concat(run, ' ')) end
+end
+if (adds > 0 or removals > 0 or lease ~= '' or squeeze) and place() then answer[3] = '1' end
+return answer

@@ -10,8 +10,9 @@ local function waits(t)
   return t > now and t <= horizon
 end
 
--- place puts the stream into the index where its state belongs as seen now. The
--- clock may be another one when its turn comes, so a claim looks again.
+-- place puts the stream into the index where its state belongs as seen now, and says
+-- whether something can be claimed. The clock may be another one when its turn comes,
+-- so a claim looks again.
 local function place()
   redis.call('ZREM', ready, name)
   redis.call('ZREM', due, name)
@@ -30,5 +31,7 @@ local function place()
     local since = state[2] or '0'
     if tonumber(head[2]) > tonumber(since) then since = head[2] end
     redis.call('ZADD', ready, since, name)
+    return true
   end
+  return false
 end

@@ -48,6 +48,7 @@ type scripts struct{ commit, claim, abandon, beat, extend, waiting, peek, next, 
 
 func newScripts() scripts {
 	fill := strings.NewReplacer(
+		"{{run}}", strconv.Itoa(store.RunLimit),
 		"{{lookback}}", strconv.Itoa(store.Lookback),
 		"{{horizon}}", strconv.FormatInt((store.MaxHold+store.ClockSlip).Microseconds(), 10),
 	)

@@ -102,7 +102,29 @@ func (m *model) commit(b store.Batch) (uint64, error) {
 		}
 		return a.seq - b.seq
 	})
+	if b.Take != "" && s.token == "" {
+		for _, it := range s.items {
+			added := slices.ContainsFunc(b.Queue, func(q store.Item) bool { return q.ID == it.ID })
+			if !added || it.Due.After(m.now) || len(s.claimed) == store.RunLimit {
+				break
+			}
+			s.claimed = append(s.claimed, it.ID)
+		}
+		if len(s.claimed) > 0 {
+			s.token, s.until = b.Take, m.now.Add(b.TakeFor)
+		}
+	}
 	return uint64(len(s.events)), nil
+}
+
+// told is what a commit says beside the version.
+func (m *model) told(b store.Batch) (told store.Told) {
+	s := m.stream(b.Stream)
+	if b.Take != "" && s.token == b.Take {
+		told.Taken = s.claimed
+	}
+	told.Ready = len(m.run(s)) > 0
+	return told
 }
 
 // run is what may be claimed of a stream.
@@ -257,6 +279,9 @@ func (m *machine) commit(t *rapid.T) {
 	if waiting := m.model.stream(name).items; len(waiting) > 0 && rapid.Bool().Draw(t, "withdraw") {
 		b.Cancel = append(b.Cancel, rapid.SampledFrom(waiting).Draw(t, "item").ID)
 	}
+	if rapid.Bool().Draw(t, "take") {
+		b.Take, b.TakeFor = store.NewID(), time.Duration(rapid.IntRange(1, 15).Draw(t, "lease"))*time.Minute
+	}
 	m.do(t, b)
 }
 
@@ -285,9 +310,20 @@ func (m *machine) finish(t *rapid.T) {
 
 func (m *machine) do(t *rapid.T, b store.Batch) {
 	want, wantErr := m.model.commit(b)
+	b.Told = &store.Told{}
 	got, err := m.store.Commit(context.Background(), b)
 	if got != want || !errors.Is(err, wantErr) {
 		t.Fatalf("commit gave version %d, error %v; want %d, %v\n%+v", got, err, want, wantErr, b)
+	}
+	if err == nil {
+		told := m.model.told(b)
+		if !slices.Equal(b.Told.Taken, told.Taken) || len(b.Told.Items) != len(told.Taken) || b.Told.Ready && !told.Ready {
+			t.Fatalf("told %+v, want %+v\n%+v", *b.Told, told, b)
+		}
+		if !b.Told.Ready && told.Ready && len(b.Queue)+len(b.Done) > 0 {
+			t.Fatalf("the commit left something to be claimed and does not say so\n%+v", b)
+		}
+		m.tokens = append(m.tokens, b.Told.Items...)
 	}
 	if err == nil && len(b.Events) > 0 {
 		m.last, m.version = &b, got
@@ -301,6 +337,9 @@ func (m *machine) repeat(t *rapid.T) {
 	}
 	if got, err := m.store.Commit(context.Background(), *m.last); err != nil || got != m.version {
 		t.Fatalf("repeated commit gave version %d, error %v; want %d", got, err, m.version)
+	}
+	if told := m.model.told(*m.last); !slices.Equal(m.last.Told.Taken, told.Taken) {
+		t.Fatalf("repeated commit took %q, want %q", m.last.Told.Taken, told.Taken)
 	}
 }
 

@@ -204,6 +204,52 @@ func testRetry(t *testing.T, open Open) {
 	f.wantClaim(10, "r")
 }
 
+// What is queued is handed out with its commit where nothing is in the way.
+func testTake(t *testing.T, open Open) {
+	ctx := context.Background()
+	f := fresh(t, open)
+	now := f.clock.now()
+	take := func(stream string, want []string, items ...store.Item) []store.Item {
+		t.Helper()
+		b := store.Batch{ID: store.NewID(), Stream: stream, Expect: store.Any, Events: [][]byte{event("why")}, Queue: items, Take: store.NewID(), TakeFor: lease, Told: &store.Told{}}
+		f.commit(b)
+		if got := idsOf(b.Told.Items); !slices.Equal(got, want) {
+			t.Fatalf("took %q, want %q", got, want)
+		}
+		for _, it := range b.Told.Items {
+			if it.Lease != b.Take || it.Stream != stream || it.Kind == "" {
+				t.Fatalf("took %+v", it)
+			}
+		}
+		taken := b.Told.Items
+		if _, err := f.Commit(ctx, b); err != nil || !slices.Equal(idsOf(b.Told.Items), want) {
+			t.Fatalf("the same commit again took %q, error %v, want %q", idsOf(b.Told.Items), err, want)
+		}
+		return taken
+	}
+	// a reminder for later is no obstacle, and is left behind
+	f.queue("job/1", reminder("later", now.Add(time.Hour)))
+	got := take("job/1", []string{"a", "b"}, message("a"), message("b"), reminder("r", now.Add(time.Minute)))
+	f.wantClaim(10)
+	take("job/1", nil, message("c")) // somebody holds the stream: it is the holder's turn
+	f.wantWaiting("job/1", "a", "b", "c", "r", "later")
+	f.sent(got...)
+	take("job/1", nil, message("d")) // c was first
+	f.sent(f.wantClaim(10, "c", "d")...)
+	// the lease is one like any other
+	got = take("job/1", []string{"e"}, message("e"))
+	f.clock.add(lease)
+	if it := f.wantClaim(10, "e", "r")[0]; it.Attempts != 1 {
+		t.Fatalf("%d attempts after a lost lease, want 1", it.Attempts)
+	}
+	wantError(t, "extending a lost lease", f.Extend(ctx, got[0], lease), store.ErrLost)
+	// only what is refused takes nothing
+	b := store.Batch{Stream: "job/2", Expect: 7, Events: [][]byte{event("why")}, Queue: []store.Item{message("x")}, Take: store.NewID(), TakeFor: lease}
+	_, err := f.Commit(ctx, b)
+	wantError(t, "a commit at the wrong version", err, store.ErrConflict)
+	take("job/2", []string{"x"}, message("x"))
+}
+
 // A reminder that cannot be sent must not keep back the answers.
 func testRetryReminder(t *testing.T, open Open) {
 	f := fresh(t, open)

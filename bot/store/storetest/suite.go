@@ -40,6 +40,7 @@ func Run(t *testing.T, open Open) {
 		{"release and extend", testExtend},
 		{"retry", testRetry},
 		{"retry of a reminder", testRetryReminder},
+		{"take with the commit", testTake},
 		{"cancel", testCancel},
 		{"fairness", testFair},
 		{"turns", testTurns},
