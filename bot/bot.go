@@ -65,7 +65,7 @@ type Config struct {
 	Log     *slog.Logger
 
 	Names    []string     // what it listens to, "bot" and "shimwright" when empty
-	Senders  int          // how many streams are sent from at the same time, 4 when 0
+	Senders  int          // how many streams are sent from at the same time, 16 when 0
 	Keep     int          // how many folded jobs are kept in memory, 256 when 0
 	Quiet    remind.Quiet // hours in which the shop has no reminders
 	Printing Printing
@@ -108,7 +108,7 @@ func New(c Config) (*Bot, error) {
 		c.Names = []string{"shimwright", "bot"}
 	}
 	if c.Senders == 0 {
-		c.Senders = 4
+		c.Senders = 16
 	}
 	if c.Keep == 0 {
 		c.Keep = 256

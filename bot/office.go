@@ -29,21 +29,96 @@ const (
 )
 
 // office sends what is queued: of each stream one after the other, of several
-// streams at the same time.
+// streams at the same time. Most of it is handed over by the commit that queued it
+// (see Bot.commit); the rest is fetched in the order in which streams have waited.
 type office struct {
 	senders int
 	settle  chan chan struct{}
 	stopped chan struct{}
+	change  chan struct{} // a value once a sender has come back
 
-	mu   sync.Mutex
-	sent map[string]bool // posted, but the store could not be told
-	owed []store.Batch   // what became of items, for when the store answers again
+	mu      sync.Mutex
+	ctx     context.Context // of sendAll, nil while it is not on
+	busy    int             // senders that are out or promised
+	trips   int             // how often one went out or was promised
+	backlog bool            // more waits than could be fetched: its turn comes first
+	sent    map[string]bool // posted, but the store could not be told
+	owed    []store.Batch   // what became of items, for when the store answers again
 
 	offers map[spot]offer // the latest post with choices of a place
 }
 
 func newOffice(senders int) *office {
-	return &office{senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), sent: map[string]bool{}, offers: map[spot]offer{}}
+	return &office{
+		senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), change: make(chan struct{}, 1),
+		sent: map[string]bool{}, offers: map[spot]offer{},
+	}
+}
+
+// promise keeps a sender for what a commit is about to queue, and gives the context
+// it will work in; false where none is free or others wait.
+func (o *office) promise() (context.Context, bool) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.ctx == nil || o.ctx.Err() != nil || o.backlog || o.busy >= o.senders {
+		return nil, false
+	}
+	o.busy, o.trips = o.busy+1, o.trips+1
+	return o.ctx, true
+}
+
+// back says that a sender has come back, or is not needed after all.
+func (o *office) back() {
+	o.mu.Lock()
+	o.busy--
+	o.mu.Unlock()
+	select {
+	case o.change <- struct{}{}:
+	default:
+	}
+}
+
+// fetch asks the store for what is due and sends it out. found says that it was
+// something; full that no sender is free for more. A sender that comes back from a
+// backlog does not go for one stream alone: looking for what is due costs more than
+// handing it out.
+func (b *Bot) fetch(ctx context.Context) (found, full bool, err error) {
+	o := b.office
+	o.mu.Lock()
+	free := o.senders - o.busy
+	if free <= 0 || o.backlog && free < (o.senders+3)/4 && o.busy > 0 {
+		o.mu.Unlock()
+		return false, true, nil
+	}
+	o.busy += free
+	o.mu.Unlock()
+	items, err := b.store.Claim(ctx, leaseTime, free)
+	groups := byStream(items)
+	o.mu.Lock()
+	o.busy, o.trips = o.busy-free+len(groups), o.trips+len(groups)
+	o.backlog = len(items) == free
+	o.mu.Unlock()
+	for _, group := range groups {
+		go func() {
+			defer o.back()
+			b.sendGroup(ctx, group)
+		}()
+	}
+	return len(groups) > 0, false, err
+}
+
+// open lets senders go out until ctx ends.
+func (o *office) open(ctx context.Context) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	o.ctx = ctx
+}
+
+// out gives how many senders are out, and how often one went.
+func (o *office) out() (busy, trips int) {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.busy, o.trips
 }
 
 // Settle waits until nothing is due any more and nothing is on its way, while Run
@@ -68,6 +143,7 @@ func (b *Bot) Settle(ctx context.Context) error {
 // sendAll works until ctx ends and the senders have come back.
 func (b *Bot) sendAll(ctx context.Context) {
 	o := b.office
+	o.open(ctx)
 	defer close(o.stopped)
 	var waiting []chan struct{}
 	settled := func() {
@@ -77,54 +153,64 @@ func (b *Bot) sendAll(ctx context.Context) {
 		waiting = nil
 	}
 	defer settled()
-	finished, busy, failed := make(chan struct{}), 0, false
+	failed, look := false, true
+	timer := time.NewTimer(pollTime)
+	defer timer.Stop()
+	var next time.Time // when the timer fires
+	rest := func(d time.Duration) {
+		look, next = false, time.Now().Add(d)
+		timer.Reset(d)
+	}
 	for {
-		pause := pollTime
-		if ctx.Err() == nil && busy < o.senders {
-			items, err := b.store.Claim(ctx, leaseTime, o.senders-busy)
+		if ctx.Err() == nil && look {
+			busy, trips := o.out()
+			found, full, err := b.fetch(ctx)
 			if err != nil && !failed && ctx.Err() == nil {
 				b.log.Error("what is queued cannot be fetched; trying on", "error", err)
 			}
 			failed = err != nil
-			if err == nil {
+			if err == nil && !full {
 				b.payOwed(ctx)
 			}
-			for _, group := range byStream(items) {
-				busy++
-				go func() {
-					b.sendGroup(ctx, group)
-					finished <- struct{}{}
-				}()
-			}
-			if len(items) > 0 {
+			switch {
+			case found:
 				continue
-			}
-			if busy == 0 {
-				settled()
-			}
-			if err == nil {
-				pause = b.untilDue(ctx)
+			case full: // as soon as a sender comes back
+			case err != nil:
+				rest(pollTime)
+			default:
+				rest(b.untilDue(ctx))
+				// Nothing was there and nobody was out who might have left something.
+				if _, again := o.out(); busy == 0 && trips == again {
+					settled()
+				}
 			}
 		}
-		timer := time.NewTimer(pause)
 		over := ctx.Done()
-		if busy > 0 && ctx.Err() != nil {
+		if ctx.Err() != nil {
+			if busy, _ := o.out(); busy == 0 {
+				return
+			}
 			over = nil
 		}
 		select {
 		case <-over:
-			if busy == 0 {
-				timer.Stop()
-				return
-			}
-		case <-finished:
-			busy--
+		case <-o.change:
+			look = look || len(waiting) > 0
 		case w := <-o.settle:
-			waiting = append(waiting, w)
+			waiting, look = append(waiting, w), true
 		case <-b.store.Wake():
+			if soon, ok := b.store.Soon(); ok {
+				switch wait := soon.Sub(b.now()); {
+				case wait <= 0:
+					look = true
+				case !look && time.Now().Add(wait).Before(next):
+					rest(wait)
+				}
+			}
 		case <-timer.C:
+			look = true
 		}
-		timer.Stop()
 	}
 }
 

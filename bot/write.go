@@ -99,6 +99,12 @@ func (b *Bot) commit(ctx context.Context, batch store.Batch) (uint64, error) {
 	if batch.ID == "" {
 		batch.ID = store.NewID()
 	}
+	if len(batch.Queue) > 0 {
+		if sending, ok := b.office.promise(); ok {
+			batch.Take, batch.TakeFor, batch.Told = store.NewID(), leaseTime, &store.Told{}
+			defer b.handOver(sending, batch.Told)
+		}
+	}
 	wait, waited, unsure := 50*time.Millisecond, time.Duration(0), false
 	for {
 		version, err := b.store.Commit(ctx, batch)
@@ -113,9 +119,22 @@ func (b *Bot) commit(ctx context.Context, batch store.Batch) (uint64, error) {
 		if waited >= askAgain || sleep(ctx, wait) != nil {
 			return version, fmt.Errorf("%w, perhaps it is done: %v", store.ErrTemporary, err)
 		}
+		batch.Take = "" // what was given to nobody is found again
 		waited += wait
 		wait = min(2*wait, 2*time.Second)
 	}
+}
+
+// handOver sends what a commit was given to send.
+func (b *Bot) handOver(ctx context.Context, told *store.Told) {
+	if len(told.Items) == 0 {
+		b.office.back()
+		return
+	}
+	go func() {
+		defer b.office.back()
+		b.sendGroup(ctx, told.Items)
+	}()
 }
 
 // enterNote appends an entry to the directory as the message saw it.

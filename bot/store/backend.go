@@ -124,10 +124,11 @@ type Batch struct {
 	Squeeze bool
 
 	// Take asks for what the batch queues to be handed out with the commit, as a
-	// claim would: a token that nobody else uses, NewID gives one. It is handed out
+	// claim would: a name that nobody else uses, NewID gives one. It is handed out
 	// where nobody holds the stream's lease and it stands at the head of its queue;
 	// those items, in order and RunLimit at most, are then under a lease of this token
-	// until Now+TakeFor. A repeat of the batch with the same token gives the same.
+	// until Now+TakeFor (Told says how the backend calls it). A repeat of the batch with
+	// the same token gives the same, as long as the lease is on.
 	Take    string
 	TakeFor time.Duration
 	// Told is filled in by Commit where it is not nil and there is no error.
@@ -137,6 +138,7 @@ type Batch struct {
 // Told is what a commit says beside the version.
 type Told struct {
 	Taken []string // ids of what Take was given
+	Lease string   // under which lease; empty where nothing was
 	// Ready says that something in the stream can be claimed now. It may be false
 	// where the batch changed nothing in the queue.
 	Ready bool

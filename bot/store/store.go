@@ -61,7 +61,7 @@ func (s *Store) Commit(ctx context.Context, b Batch) (uint64, error) {
 		i := slices.IndexFunc(b.Queue, func(it Item) bool { return it.ID == id })
 		if i >= 0 {
 			it := b.Queue[i]
-			it.Lease = b.Take
+			it.Lease = b.Told.Lease
 			b.Told.Items = append(b.Told.Items, it)
 		}
 	}

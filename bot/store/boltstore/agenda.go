@@ -189,9 +189,9 @@ func (a *agenda) follow(tx *bbolt.Tx, b store.Batch, applied bool) error {
 	}
 	if b.Told != nil {
 		b.Told.Ready = l.in == &a.ready
-		b.Told.Taken = nil
+		b.Told.Taken, b.Told.Lease = nil, ""
 		if b.Take != "" && l.token == b.Take {
-			b.Told.Taken = append(b.Told.Taken, l.claimed...)
+			b.Told.Taken, b.Told.Lease = append(b.Told.Taken, l.claimed...), l.token
 		}
 	}
 	return nil

@@ -24,15 +24,18 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	if b.Release {
 		release = "1"
 	}
-	squeeze, takeUntil := "", ""
+	squeeze, take, takeUntil := "", "", ""
 	if b.Squeeze {
 		squeeze = "1"
 	}
 	if b.Take != "" {
-		takeUntil = micros(b.Now.Add(b.TakeFor))
+		if err := s.begin(ctx); err != nil {
+			return 0, err
+		}
+		take, takeUntil = s.alive.name+"."+b.Take, micros(b.Now.Add(b.TakeFor))
 	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, b.Take, takeUntil)
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil)
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {
@@ -54,6 +57,9 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	}
 	cmds, err := s.run(ctx, call{s.scripts.commit, s.keys(b.Stream), args})
 	if err != nil {
+		if take != "" {
+			s.alive.unanswered([]candidate{{stream: b.Stream}}, take) // it may be leased
+		}
 		return 0, err
 	}
 	answer, err := cmds[0].StringSlice()
@@ -70,7 +76,10 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		return 0, s.damaged("the answer to a commit to " + b.Stream)
 	}
 	if b.Told != nil {
-		b.Told.Ready, b.Told.Taken = answer[2] != "", answer[3:]
+		b.Told.Ready, b.Told.Taken, b.Told.Lease = answer[2] != "", answer[3:], ""
+		if len(b.Told.Taken) > 0 {
+			b.Told.Lease = take
+		}
 	}
 	return strconv.ParseUint(answer[1], 10, 64)
 }

@@ -217,7 +217,7 @@ func testTake(t *testing.T, open Open) {
 			t.Fatalf("took %q, want %q", got, want)
 		}
 		for _, it := range b.Told.Items {
-			if it.Lease != b.Take || it.Stream != stream || it.Kind == "" {
+			if it.Lease == "" || it.Lease != b.Told.Lease || it.Stream != stream || it.Kind == "" {
 				t.Fatalf("took %+v", it)
 			}
 		}
