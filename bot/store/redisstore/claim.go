@@ -4,9 +4,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"iter"
 	"slices"
 	"strconv"
 	"time"
+
+	"github.com/redis/go-redis/v9"
 
 	"shimwright/bot/store"
 )
@@ -48,9 +51,9 @@ func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, l
 // peek gives at most limit candidates of all shards, the one that has waited longest
 // first.
 func (s *Store) peek(ctx context.Context, now time.Time, limit int) ([]candidate, error) {
-	calls := make([]call, s.shards)
-	for i := range calls {
-		calls[i] = call{s.scripts.peek, s.index(i), []any{micros(now), micros(horizon(now)), limit}}
+	var calls []call
+	for keys := range s.indexes() {
+		calls = append(calls, call{s.scripts.peek, keys, []any{micros(now), micros(horizon(now)), limit}})
 	}
 	cmds, err := s.run(ctx, calls...)
 	if err != nil {
@@ -113,6 +116,24 @@ func (s *Store) index(shard int) []string {
 	return []string{s.shardKey(shard, "ready"), s.shardKey(shard, "due"), s.shardKey(shard, "busy")}
 }
 
+// indexes gives the keys of all shards' indexes, in as few lists as one script may
+// have: in a cluster, shards lie on different nodes.
+func (s *Store) indexes() iter.Seq[[]string] {
+	return func(yield func([]string) bool) {
+		_, cluster := s.client.(*redis.ClusterClient)
+		var keys []string
+		for i := range s.shards {
+			keys = append(keys, s.index(i)...)
+			if cluster || i == s.shards-1 {
+				if !yield(keys) {
+					return
+				}
+				keys = nil
+			}
+		}
+	}
+}
+
 // Extend moves the end of a lease; see store.Queue.
 func (s *Store) Extend(ctx context.Context, stream, token string, now time.Time, lease time.Duration) error {
 	cmds, err := s.run(ctx, call{s.scripts.extend, s.keys(stream), []any{stream, micros(now), token, micros(now.Add(lease))}})
@@ -127,9 +148,9 @@ func (s *Store) Extend(ctx context.Context, stream, token string, now time.Time,
 
 // NextDue gives the time from which something can be claimed; see store.Queue.
 func (s *Store) NextDue(ctx context.Context, now time.Time) (time.Time, bool, error) {
-	calls := make([]call, s.shards)
-	for i := range calls {
-		calls[i] = call{s.scripts.next, s.index(i), []any{micros(horizon(now))}}
+	var calls []call
+	for keys := range s.indexes() {
+		calls = append(calls, call{s.scripts.next, keys, []any{micros(horizon(now))}})
 	}
 	cmds, err := s.run(ctx, calls...)
 	if err != nil {
