@@ -27,8 +27,12 @@ type parcel struct {
 // items addresses messages like p.
 func (p parcel) items(out []dialogs.Outgoing) ([]store.Item, error) {
 	var items []store.Item
+	job := p.Job
 	for _, o := range out {
-		p.Out = o
+		p.Out, p.Job = o, job
+		if o.Home != 0 {
+			p.Job = o.Home
+		}
 		body, err := json.Marshal(p)
 		if err != nil {
 			return nil, err

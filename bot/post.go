@@ -69,7 +69,10 @@ func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing, files []File) 
 	text := out.Text
 	choices := out.Choices
 	if len(choices) > 0 && !offers(a, choices) {
-		text, choices = text+"\n"+ChoiceText(choices), nil
+		if !out.Told {
+			text += "\n" + ChoiceText(choices)
+		}
+		choices = nil
 	}
 	count, size := 0, 0
 	if f, ok := a.(Filer); ok {

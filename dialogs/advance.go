@@ -28,10 +28,16 @@ func (t *turn) advance() error {
 		t.tell("a mentor holds this job; readings are logged, nothing moves.")
 		return nil
 	}
+	if t.job.Finished && t.job.rereadSinceGood() {
+		// What was called good was read again: it is judged anew.
+		if err := t.add(retracted{Entries: []uint64{t.job.Advice.Seq}}); err != nil {
+			return err
+		}
+	}
 	if t.job.ready() && !t.job.Finished {
 		return t.recommend() // also where an earlier step is still open: it is asked for afterwards
 	}
-	if step, _ := Next(t.sheet, t.job); step.ID == StepStart {
+	if step, field := Next(t.sheet, t.job); step.ID == StepStart && field.Act != actReview {
 		return t.startShim()
 	}
 	return nil
@@ -51,6 +57,32 @@ func (j *Job) ready() bool {
 		}
 	}
 	return !j.adviceStands()
+}
+
+// rereadSinceGood says whether a reading of the trial that ended the loop came or
+// went after it was called good.
+func (j *Job) rereadSinceGood() bool {
+	a, t := j.Advice, j.Trial()
+	if a == nil || a.Trial != t.No || a.Verdict != advise.Good {
+		return false
+	}
+	for _, r := range []*Reading{t.Backlash, t.Drive, t.Coast} {
+		if r != nil && r.Seq > a.Seq {
+			return true
+		}
+	}
+	for _, e := range j.Log[a.Seq:] {
+		r, ok := e.payload.(*retracted)
+		if !ok || !e.Live {
+			continue
+		}
+		for _, seq := range r.Entries {
+			if m, ok := j.Log[seq-1].payload.(*measured); ok && seq < a.Seq && strings.HasPrefix(string(m.Slot), "trial.") {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // adviceStands says whether the latest advice was made from the readings that
@@ -91,6 +123,9 @@ func (t *turn) recommend() error {
 	}
 	if err := t.add(advised{Advice: a, Trial: trial}); err != nil {
 		return err
+	}
+	if _, f := Next(t.sheet, t.job); f != nil && f.Act == actReview {
+		return nil // the mentor sees it first, on the card of the look
 	}
 	t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
 	line, round := roundRing(t.voice, t.sheet, t.job.Trial().Backlash)
@@ -341,8 +376,9 @@ func thirdWord(v float64, low, high string) string {
 }
 
 // buildLine says what is in the housing now.
-func (t *turn) buildLine() string {
-	b := t.job.Trial().Build
+func (t *turn) buildLine() string { return buildWords(t.voice, t.job.Trial().Build) }
+
+func buildWords(v voice, b Build) string {
 	var parts []string
 	for _, s := range []struct {
 		name string
@@ -350,9 +386,9 @@ func (t *turn) buildLine() string {
 	}{{"pinion", b.Pinion}, {"left", b.Left}, {"right", b.Right}, {"preload", b.Preload}} {
 		switch {
 		case s.Known:
-			parts = append(parts, s.name+" "+t.voice.own.Length(s.Thickness))
+			parts = append(parts, s.name+" "+v.own.Length(s.Thickness))
 		case s.Change != 0:
-			parts = append(parts, s.name+" "+t.voice.own.Signed(s.Change))
+			parts = append(parts, s.name+" "+v.own.Signed(s.Change))
 		}
 	}
 	if b.LeftNotches != 0 || b.RightNotches != 0 {
@@ -375,6 +411,12 @@ func (t *turn) nextLines() []string {
 	step, field := Next(t.sheet, t.job)
 	if field == nil {
 		return []string{"trial assembly is done: final pinion bearings, seal and preload come next. summary shows it all."}
+	}
+	if t.othersJob() {
+		return []string{t.text("review.has_it", "by", t.job.TakenBy)}
+	}
+	if field.Act == actReview {
+		return t.waiting()
 	}
 	var lines []string
 	if step.ID != t.step.ID || len(t.events) == 0 {

@@ -26,10 +26,18 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	}
 	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet)}
 	t.step, t.field = Next(sheet, j)
+	t.came = j.Version()
+	held := t.approvals()
 	if err := t.take(); err != nil {
 		return Reply{}, err
 	}
+	if err := t.watch(); err != nil {
+		return Reply{}, err
+	}
 	if err := t.begin(); err != nil {
+		return Reply{}, err
+	}
+	if err := t.keepReviews(held); err != nil {
 		return Reply{}, err
 	}
 	r := t.reply()
@@ -62,6 +70,8 @@ type turn struct {
 	ping        []string
 	pictures    []Picture
 	printout    *Printout
+	more        []Outgoing      // messages besides the answer: a look's card, word for the job's own place
+	came        uint64          // the job's version before this message
 	dangersOnly bool            // notes about what is not on record are left out
 	shownNow    map[string]bool // rules shown in this reply
 	retracted   []uint64        // what a correction of this message took back
@@ -173,6 +183,13 @@ func (t *turn) act() error {
 		t.understood = append(t.understood, factName(f))
 	}
 	if err := t.review(); err != nil {
+		return err
+	}
+	asked, err := t.askBack()
+	if err != nil || asked {
+		return err
+	}
+	if err := t.answerBack(); err != nil {
 		return err
 	}
 	if err := t.judge(); err != nil {
@@ -469,12 +486,14 @@ func (t *turn) reply() Reply {
 	if !t.noNext {
 		lines = append(lines, t.nextLines()...)
 	}
-	if len(lines) == 0 {
-		return r
+	if len(lines) > 0 {
+		r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout}}
 	}
-	for i := range t.pictures {
-		t.pictures[i].Language = t.said.By.Language
+	r.Out = append(r.Out, t.more...)
+	for _, o := range r.Out {
+		for i := range o.Picture {
+			o.Picture[i].Language = t.said.By.Language
+		}
 	}
-	r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout}}
 	return r
 }

@@ -118,6 +118,10 @@ func (t *turn) skip(rest string) error {
 	if !named {
 		step, reason = t.step, rest
 	}
+	if !named && t.field.Act == actReview {
+		t.tell(t.notYet())
+		return nil
+	}
 	if reason == "" && (named || t.field.Need == Must) {
 		t.tell("skip it why? say skip and the reason; it goes in the log.")
 		return nil
@@ -269,6 +273,14 @@ func (t *turn) done() error {
 		t.tell("in, as " + in.By + " said. " + t.buildLine())
 		return t.advance()
 	}
+	if t.othersJob() {
+		return nil // said with what comes next
+	}
+	if _, field := Next(t.sheet, t.job); field != nil && field.Act == actReview {
+		t.noNext = true
+		t.tell(t.notYet())
+		return nil
+	}
 	a := t.job.Advice
 	if a == nil || a.Built || !a.changes() {
 		if t.field != nil && len(t.field.Facts) > 0 {
@@ -333,87 +345,4 @@ func (t *turn) closeJob(reason string) error {
 	t.tell(fmt.Sprintf("job %d closed.", t.job.Number))
 	t.tell(lines...)
 	return nil
-}
-
-// review files a mentor's word, or the request for one.
-func (t *turn) review() error {
-	d := t.u.Decision
-	if d == "" || d == "request" && t.said.By.Role.Reviews() {
-		return nil // a mentor who asks for something is not asking for a review
-	}
-	if d != "request" && !t.said.By.Role.Reviews() {
-		t.tell("only a mentor or the owner can say that here; nothing was approved.")
-		return nil
-	}
-	if d == "approve" && t.job.lastReader() == t.said.By.Name {
-		t.tell("nobody approves their own readings; another mentor has to look.")
-		return nil
-	}
-	if err := t.add(reviewed{Decision: d, Upto: t.job.Version(), Text: clip(t.said.Text, 200)}); err != nil {
-		return err
-	}
-	t.noNext = true
-	switch d {
-	case "approve":
-		t.noNext = false
-		t.tell("approved by " + t.said.By.Name + ", for the readings on record now.")
-	case "hold":
-		t.tell("on hold, says " + t.said.By.Name + ". nothing moves until a mentor lifts it.")
-	case "redo":
-		t.tell(t.said.By.Name + " wants it read again.")
-		return t.redo()
-	case "request":
-		t.tell("asked for a look at job " + strconv.Itoa(t.job.Number) + ":")
-		t.tell(t.status()...)
-		t.ping = append(t.ping, "mentor")
-	}
-	return nil
-}
-
-// lastReader is who entered the latest reading.
-func (j *Job) lastReader() string {
-	for i := len(j.Log) - 1; i >= 0; i-- {
-		if j.Log[i].Live && j.Log[i].Kind == kindMeasured {
-			return j.Log[i].By
-		}
-	}
-	return ""
-}
-
-// redo takes back the readings of this trial that the mentor named, all of them
-// where none is named, so that only those are asked for again.
-func (t *turn) redo() error {
-	text := strings.ToLower(t.said.Text)
-	tr := t.job.Trial()
-	var entries []uint64
-	for _, c := range []struct {
-		r     *Reading
-		words []string
-	}{
-		{tr.Backlash, []string{"lash", "dial"}},
-		{tr.Drive, []string{"drive", "pattern", "paint", "mark"}},
-		{tr.Coast, []string{"coast", "pattern", "paint", "mark"}},
-	} {
-		if c.r == nil {
-			continue
-		}
-		for _, w := range c.words {
-			if strings.Contains(text, w) {
-				entries = append(entries, c.r.Seq)
-				break
-			}
-		}
-	}
-	if len(entries) == 0 {
-		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
-			if r != nil {
-				entries = append(entries, r.Seq)
-			}
-		}
-	}
-	if len(entries) == 0 {
-		return nil
-	}
-	t.noNext = false
-	return t.add(retracted{Entries: entries})
 }

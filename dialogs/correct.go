@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"fmt"
 	"math"
 	"strings"
 
@@ -104,7 +105,7 @@ func (e Entry) undoable() bool {
 func (t *turn) undo() error {
 	for i := len(t.job.Log) - 1; i >= 0; i-- {
 		e := t.job.Log[i]
-		if !e.Live || !e.undoable() {
+		if !e.Live || !e.undoable() || !t.mayTakeBack(e) {
 			continue
 		}
 		entries := t.job.sameMessage(e)
@@ -128,6 +129,16 @@ func (t *turn) undo() error {
 	}
 	t.tell("there is nothing to take back.")
 	return nil
+}
+
+// mayTakeBack says whether the person may take an entry back: a mentor's word is
+// undone by a mentor only.
+func (t *turn) mayTakeBack(e Entry) bool {
+	switch e.payload.(type) {
+	case *reviewed, *instructed:
+		return e.By == t.said.By.Name || t.said.By.Role.Reviews()
+	}
+	return true
 }
 
 // retractMessage takes back what the first wording of an edited message brought.
@@ -203,6 +214,9 @@ func (e Entry) words(t *turn) string {
 	case *instructed:
 		return "the instruction"
 	case *reviewed:
+		if p.Look > 0 {
+			return fmt.Sprintf("look %d: %s", p.Look, p.Decision)
+		}
 		return "the review (" + p.Decision + ")"
 	case *closed:
 		return "the closing"

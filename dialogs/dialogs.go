@@ -66,6 +66,10 @@ type Person struct {
 	Units unit.System // their own habit, empty for the sheet's
 	// Language is what they are answered in, English where empty.
 	Language phrase.Language
+	// Looked are the steps at which a mentor looks at this person's figures; nil where
+	// the sheet says it for their role.
+	Looked []StepID
+	Mentor string // whose look they want, empty for any mentor's
 }
 
 // Said is one message of a person.
@@ -77,14 +81,20 @@ type Said struct {
 	Edits     string   // the id of the message this one is the new wording of, empty mostly
 	Context   []string // the last messages before it, as listen.Input.Context has them
 	Addressed bool     // the assistant was called by name or in private
+	Elsewhere bool     // said at another place than the job's own
 	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
 }
 
 // Outgoing is one message to send.
 type Outgoing struct {
-	Text    string    `json:"text"`
-	Choices []string  `json:"choices,omitempty"` // what can be pressed or typed as an answer
-	Ping    []string  `json:"ping,omitempty"`    // names of people to notify
+	Text    string   `json:"text"`
+	Choices []string `json:"choices,omitempty"` // what can be pressed or typed as an answer
+	// Told says that the text names the choices: without buttons they are not listed.
+	Told bool     `json:"told,omitempty"`
+	Ping []string `json:"ping,omitempty"` // names of people to notify
+	// Home sends it to the own place of the job of that number, wherever the message
+	// was said.
+	Home    int       `json:"-"`
 	Picture []Picture `json:"pictures,omitempty"`
 	// Print is a summary to go with it as a file.
 	Print *Printout `json:"print,omitempty"`

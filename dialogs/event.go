@@ -87,6 +87,8 @@ func newPayload(kind string) payload {
 		return &answered{}
 	case kindReviewed:
 		return &reviewed{}
+	case kindWatched:
+		return &watched{}
 	case kindInstructed:
 		return &instructed{}
 	case kindClosed:

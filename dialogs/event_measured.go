@@ -69,6 +69,7 @@ type Reading struct {
 	Part      string
 	Seal      string
 	Bearings  string
+	Of        []uint64 // the entries it was joined from besides its own
 
 	entryMeta
 }

@@ -28,8 +28,10 @@ type Job struct {
 	Instructions []Instruction
 	Warnings     []Warning
 	Reviews      []Review
-	Held         bool      // a mentor said hold
-	Open         *Question // the question waiting for its answer
+	Held         bool                // a mentor said hold
+	TakenBy      string              // the mentor who does it themself, empty for nobody
+	Watched      map[string][]StepID // steps at which a mentor looks at a person's figures, where that is not by role
+	Open         *Question           // the question waiting for its answer
 
 	Skipped  map[string]Skip
 	Reopened map[StepID]uint64
@@ -127,6 +129,7 @@ func (j *Job) refold() {
 	j.Slots, j.Facts = map[Slot]Reading{}, map[string]Fact{}
 	j.Skipped, j.Reopened = map[string]Skip{}, map[StepID]uint64{}
 	j.Reminded, j.PutOff = map[string]Reminded{}, map[string]PutOff{}
+	j.Watched = map[string][]StepID{}
 	j.messages = map[string]bool{}
 	j.Trials = []Trial{{No: 1}}
 
@@ -193,6 +196,7 @@ func merge(before *Reading, r Reading) *Reading {
 	}
 	out := r
 	out.Values, out.Positions = nil, nil
+	out.Of = append(append([]uint64(nil), before.Of...), before.Seq)
 	for i, p := range before.Positions {
 		if !contains(r.Positions, p) {
 			out.Values = append(out.Values, before.Values[i])

@@ -14,11 +14,11 @@ func order() []func(*rules.Sheet, *Job) Step {
 	}
 }
 
-// gates lists what can keep a step from being passed though its own fields are
-// there, such as a second pair of eyes. A gate gives the field that is waited
-// for, nil where the step may be passed.
+// gates lists what can keep a step from being passed, or an advised change from
+// being built, though all that is to be read is there. A gate gives the field that
+// is waited for, nil where the step may be passed.
 func gates() []func(*rules.Sheet, *Job, Step) *Field {
-	return nil
+	return []func(*rules.Sheet, *Job, Step) *Field{reviewGate}
 }
 
 // entering lists what is done once when a job comes to a step, in the turn that

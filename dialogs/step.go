@@ -192,13 +192,16 @@ func Next(s *rules.Sheet, j *Job) (Step, *Field) {
 		if at := j.waitsAt(); at != "" && st.ID != at {
 			continue
 		}
-		if missing := st.Missing(j); len(missing) > 0 {
-			return st, &missing[0]
-		}
-		for _, gate := range gates() {
-			if f := gate(s, j, st); f != nil {
-				return st, f
+		missing := st.Missing(j)
+		if len(missing) == 0 || missing[0].Act == "built" {
+			for _, gate := range gates() {
+				if f := gate(s, j, st); f != nil {
+					return st, f
+				}
 			}
+		}
+		if len(missing) > 0 {
+			return st, &missing[0]
 		}
 	}
 	return Step{ID: StepFinished, Title: phrased("steps.finished")}, nil

@@ -108,7 +108,7 @@ func (g *mmGroup) posts(thread string) []shown {
 			name, data := g.server.FileData(id)
 			rows = append(rows, pictureRow(name, alts[i], data))
 		}
-		if len(choices) > 0 {
+		if len(choices) > 0 && !namedInText(rows) {
 			rows = append(rows, bot.ChoiceText(choices))
 		}
 		out = append(out, shown{p.Id, rows})
@@ -126,6 +126,12 @@ func pictureRow(name, alt string, data []byte) string {
 
 func plain(rows []string) string {
 	return strings.ReplaceAll(strings.Join(rows, "\n"), "\u200b", "")
+}
+
+// namedInText says whether the text names the choices itself, as a look's card does; a
+// console then does not list them.
+func namedInText(rows []string) bool {
+	return strings.Contains(plain(rows), "\nanswer: ")
 }
 
 // dcGroup is a channel of a fake Discord.
@@ -188,7 +194,7 @@ func (g *dcGroup) posts(thread string) []shown {
 				}
 			}
 		}
-		if len(choices) > 0 {
+		if len(choices) > 0 && !namedInText(rows) {
 			rows = append(rows, bot.ChoiceText(choices))
 		}
 		out = append(out, shown{m.ID, rows})

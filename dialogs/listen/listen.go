@@ -137,6 +137,8 @@ type Utterance struct {
 	Moves    []Move    `json:"moves"`
 	Retract  []Retract `json:"retract,omitempty"`  // corrections: what no longer holds
 	Decision string    `json:"decision,omitempty"` // reviews: approve, redo, hold; request where a review is asked for, or a mentor asks for a change or a picture
+	Look     int       `json:"look,omitempty"`     // reviews: the number of the look an answer names, "approve 2"
+	Back     bool      `json:"back,omitempty"`     // a mentor asks whoever entered the figures, not the assistant
 	Note     string    `json:"note,omitempty"`     // why, in one line
 
 	Ask      *Ask      `json:"ask,omitempty"`      // clarify: the one question back

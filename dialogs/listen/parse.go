@@ -64,7 +64,9 @@ func parse(in Input, depth int) Utterance {
 	}
 	initials(items)
 	a.clauses = splitClauses(items, in.Sender)
-	return finish(a.weigh(depth), a.cut)
+	u := a.weigh(depth)
+	a.review(&u)
+	return finish(u, a.cut)
 }
 
 // dropSeats: which side the driver sits on is only known where the shop's

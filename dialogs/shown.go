@@ -1,0 +1,200 @@
+package dialogs
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"io"
+	"slices"
+
+	"shimwright/calc/unit"
+	"shimwright/rules"
+)
+
+// shown is what stands on record of one step: what a look at it shows and an
+// approval of it is bound to.
+type shown struct {
+	step    Step
+	trial   int     // of the trial loop, 0 at other steps
+	entries []Entry // live, those that count, in the order of the log
+	build   Build   // what the readings of a trial were made on
+	advice  *Advised
+}
+
+// shownOf gathers a step: the reading that counts in each of its slots, its facts
+// and its skips; at the trial loop the trial read last, with what was built for it
+// and the recommendation made from it.
+func shownOf(st Step, j *Job) shown {
+	sh := shown{step: st}
+	seqs := map[uint64]bool{}
+	since := j.Reopened[st.ID]
+	put := func(seq uint64) {
+		if seq > since {
+			seqs[seq] = true
+		}
+	}
+	if st.ID == StepLoop {
+		tr, _ := j.lastRead()
+		sh.trial, sh.build = tr.No, tr.Build
+		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
+			if r != nil {
+				put(r.Seq)
+				for _, seq := range r.Of {
+					put(seq)
+				}
+			}
+		}
+		if a := j.Advice; a != nil && a.Trial == tr.No && (a.Built || j.adviceStands()) {
+			sh.advice = a
+		}
+		if len(seqs) > 0 {
+			j.changesOf(tr, func(seq uint64) { seqs[seq] = true })
+		}
+	}
+	for _, f := range st.Fields {
+		since = max(j.Reopened[st.ID], f.After)
+		if f.Slot != "" && st.ID != StepLoop {
+			if r, ok := j.Slots[f.Slot]; ok {
+				put(r.Seq)
+			}
+		}
+		for _, id := range slices.Concat(f.Facts, f.Choice) {
+			if have, ok := j.Facts[id]; ok {
+				put(have.Seq)
+			}
+		}
+		if s, ok := j.Skipped[skipKey(st.ID, f.key())]; ok {
+			put(s.Seq)
+		}
+	}
+	since = j.Reopened[st.ID]
+	if s, ok := j.Skipped[skipKey(st.ID, "")]; ok {
+		put(s.Seq)
+	}
+	for _, e := range j.Log {
+		if seqs[e.Seq] {
+			sh.entries = append(sh.entries, e)
+		}
+	}
+	return sh
+}
+
+// changesOf calls put with the changes that made a trial's build.
+func (j *Job) changesOf(tr *Trial, put func(uint64)) {
+	until := j.Version() + 1
+	for _, other := range j.Trials {
+		if other.No == tr.No+1 {
+			until = other.Began
+		}
+	}
+	for _, e := range j.Log {
+		if !e.Live || e.Seq < tr.Began || e.Seq >= until {
+			continue
+		}
+		switch e.payload.(type) {
+		case *moved, *built:
+			put(e.Seq)
+		}
+	}
+}
+
+// seqs are the numbers of the entries shown.
+func (sh shown) seqs() []uint64 {
+	out := make([]uint64, len(sh.entries))
+	for i, e := range sh.entries {
+		out[i] = e.Seq
+	}
+	return out
+}
+
+// told are the entries that tell what was read or left out; a change that was built
+// is shown with them and needs no eyes of its own.
+func (sh shown) told() []Entry {
+	return slices.DeleteFunc(slices.Clone(sh.entries), func(e Entry) bool { return e.Kind == kindMoved || e.Kind == kindBuilt })
+}
+
+// by says whether somebody entered any of it, for themselves or for somebody else.
+func (sh shown) by(name string) bool {
+	return slices.ContainsFunc(sh.told(), func(e Entry) bool { return e.By == name })
+}
+
+// authors are those who entered it, in the order they did.
+func (sh shown) authors() []string {
+	var out []string
+	for _, e := range sh.told() {
+		if e.By != "" && !contains(out, e.By) {
+			out = append(out, e.By)
+		}
+	}
+	return out
+}
+
+// digest stands for what is shown, to the entry and to the figure: two digests are
+// equal only where the same entries say the same, on the same build, with the same
+// recommendation.
+func (sh shown) digest() string {
+	h := sha256.New()
+	fmt.Fprintf(h, "%s %d\n", sh.step.ID, sh.trial)
+	for _, e := range sh.entries {
+		fmt.Fprintf(h, "%d %s %s\n", e.Seq, e.Kind, e.Data)
+	}
+	if sh.trial > 0 {
+		for _, s := range []Stack{sh.build.Pinion, sh.build.Left, sh.build.Right, sh.build.Preload} {
+			fmt.Fprintf(h, "%t %.4f %.4f\n", s.Known, s.Thickness.MM(), s.Change.MM())
+		}
+		fmt.Fprintf(h, "%g %g\n", sh.build.LeftNotches, sh.build.RightNotches)
+		sh.writeAdvice(h)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:12])
+}
+
+// writeAdvice writes what the recommendation asks for; how it was found does not
+// matter to who approves it.
+func (sh shown) writeAdvice(w io.Writer) {
+	if sh.advice == nil {
+		return
+	}
+	a := sh.advice
+	fmt.Fprintf(w, "%s %.4f %.4f %.4f %.4f %g %g\n", a.Verdict, a.PinionShim.MM(), a.Left.MM(), a.Right.MM(), a.Preload.MM(), a.LeftNotches, a.RightNotches)
+	keys := make([]string, 0, len(a.Build))
+	for k := range a.Build {
+		keys = append(keys, k)
+	}
+	slices.Sort(keys)
+	for _, k := range keys {
+		fmt.Fprintf(w, "%s %.4f %s\n", k, a.Build[k].MM(), leavesText(a.Leaves[k]))
+	}
+}
+
+func leavesText(leaves []unit.Length) string {
+	text, err := json.Marshal(leaves)
+	if err != nil {
+		return "" // lengths on record are finite
+	}
+	return string(text)
+}
+
+// latestShown gives the step that was entered last, for a look nobody is made to
+// take: false where nothing is on record.
+func latestShown(s *rules.Sheet, j *Job) (shown, bool) {
+	var latest shown
+	var at uint64
+	for _, st := range Steps(s, j) {
+		sh := shownOf(st, j)
+		if n := len(sh.entries); n > 0 && sh.entries[n-1].Seq > at {
+			latest, at = sh, sh.entries[n-1].Seq
+		}
+	}
+	return latest, at > 0
+}
+
+// shownAt gives a step of the job by its id.
+func shownAt(s *rules.Sheet, j *Job, id StepID) (shown, bool) {
+	for _, st := range Steps(s, j) {
+		if st.ID == id {
+			return shownOf(st, j), true
+		}
+	}
+	return shown{}, false
+}
