@@ -114,6 +114,9 @@ func (t *turn) take() error {
 		return err
 	}
 	t.u = t.desk.Listen(t.input(text))
+	if ask := t.doubt(text); ask != nil {
+		return t.ask(ask)
+	}
 	if t.u.Command != nil && isReasoned(t.u.Command.Verb) {
 		// The rest of the line is a reason, not something to log or to warn of.
 		t.u.Readings, t.u.Moves, t.u.Facts, t.u.Cautions, t.u.Retract = nil, nil, nil, nil, nil
@@ -227,7 +230,11 @@ func (t *turn) record(r listen.Reading) error {
 	if old != nil {
 		expect = old.Slot
 	}
-	m := t.mend(measuredFrom(slotFor(r, t.step.ID, expect), r), old)
+	slot := slotFor(r, t.step.ID, expect)
+	if old == nil {
+		slot = t.job.apartSince(slot, r.Which)
+	}
+	m := t.mend(measuredFrom(slot, r), old)
 	if err := t.add(m); err != nil {
 		return err
 	}

@@ -1,0 +1,80 @@
+package dialogs
+
+import (
+	"math"
+	"regexp"
+	"strings"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+)
+
+// Bare numbers that answer a question about shims but look like something else:
+// leaves this thin and this many are rare, lash round the ring is read like that.
+const (
+	lashLike     = 4   // numbers and more
+	lashLikeSpan = 1.6 // largest over smallest
+	leastRatio   = 1.5 // of ring gear to pinion teeth
+)
+
+var (
+	lashLikeLow  = unit.Thou(3)
+	lashLikeHigh = unit.Thou(30)
+	onlyNumbers  = regexp.MustCompile(`^[\s\d.,/;|+-]+$`)
+)
+
+// doubt gives what to ask back where bare numbers fit the open question and
+// something else better; nil where there is no doubt.
+func (t *turn) doubt(text string) *listen.Ask {
+	if t.field == nil || t.u.Ask != nil || len(t.u.Readings) != 1 || !onlyNumbers.MatchString(text) || text != t.said.Text {
+		return nil
+	}
+	r := t.u.Readings[0]
+	typed := strings.TrimSpace(t.said.Text)
+	n := r.Numbers()
+	switch r.What {
+	case listen.ToothCount:
+		if len(n) == 1 || len(n) == 2 && max(n[0], n[1]) > leastRatio*min(n[0], n[1]) {
+			return nil
+		}
+		return &listen.Ask{Text: t.text("doubt.not_teeth", "typed", typed), Choices: []string{"lash " + typed}}
+	case listen.ShimPinion, listen.ShimLeft, listen.ShimRight, listen.ShimPreload:
+	default:
+		return nil
+	}
+	name := slotName(t.field.Slot, r.What)
+	if len(n) == 2 && whole(typed) == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} {
+		return &listen.Ask{Text: t.text("doubt.teeth_or_shim", "typed", typed, "name", name), Choices: []string{"teeth " + typed, name + " " + typed}}
+	}
+	if len(n) < lashLike {
+		return nil
+	}
+	low, high := math.Inf(1), 0.0
+	for _, v := range n {
+		low, high = min(low, v), max(high, v)
+	}
+	length := func(v float64) unit.Length {
+		if r.Unit == "in" {
+			return unit.Inch(v)
+		}
+		return unit.MM(v)
+	}
+	if length(low) < lashLikeLow || length(high) > lashLikeHigh || high > lashLikeSpan*low {
+		return nil
+	}
+	return &listen.Ask{Text: t.text("doubt.lash_or_leaves", "typed", typed, "name", name), Choices: []string{"lash " + typed, name + " " + typed}}
+}
+
+// whole reads two whole numbers, zero where they are not two.
+func whole(typed string) (out [2]int) {
+	fields := strings.FieldsFunc(typed, func(r rune) bool { return r < '0' || r > '9' })
+	if len(fields) != 2 || strings.Contains(typed, ".") {
+		return out
+	}
+	for i, f := range fields {
+		for _, c := range f {
+			out[i] = out[i]*10 + int(c-'0')
+		}
+	}
+	return out
+}

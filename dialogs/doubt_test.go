@@ -1,0 +1,39 @@
+package dialogs_test
+
+import (
+	"testing"
+
+	"shimwright/dialogs"
+)
+
+func TestBareNumbersThatCanBeTwoThingsAreAskedBack(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new", "ann> skip 2 apart already")
+	has(t, k.play("ann> 11 41"), "tooth counts, or leaves")
+	has(t, k.play("ann> 1"), "tooth counts 11 / 41")
+	k.play("ann> 0.035")
+	if _, f := k.next(); f == nil || f.Slot != dialogs.OldLeft {
+		t.Fatalf("asked for %+v", f)
+	}
+	has(t, k.play("ann> 12 13 12 12"), "backlash round the ring, or leaves")
+	has(t, k.play("ann> 2"), "old left stack 0.012 / 0.013 / 0.012 / 0.012 in")
+	k.play("ann> 0.245", "ann> 0", "ann> 0")
+	k = open(t, "saltmarsh")
+	k.play("ann> new", "ann> skip 2 apart already", "ann> skip 3 no time")
+	has(t, k.play("ann> 12 13 12 12"), "no tooth counts")
+	k = open(t, "lapwing")
+	k.play("ann> new", "ann> skip 2 apart already")
+	hasNot(t, k.play("ann> 20 10 5"), "or leaves")
+}
+
+func TestWhatIsReadWhenApartIsOfATrial(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new", "ann> lash 11 12 11 12, drive heel, coast heel", "ann> caps marked", "ann> old pinion shim 30")
+	k.play("ann> lash 14 14 13 14, drive high heel, coast high heel")
+	if found := k.job.Slots[dialogs.FoundBacklash]; len(found.Values) != 4 || found.Values[0] != 0.011 {
+		t.Errorf("as found stands at %v after a trial was read", found.Values)
+	}
+	if tr := k.job.Trial(); tr.Backlash == nil || tr.Backlash.Values[0] != 0.014 {
+		t.Errorf("the trial has %+v", tr.Backlash)
+	}
+}
