@@ -409,6 +409,9 @@ func (t *turn) brought(slot Slot) bool {
 // nextLines says the one next step.
 func (t *turn) nextLines() []string {
 	step, field := Next(t.sheet, t.job)
+	if field == nil && t.job.BreakIn != nil {
+		return []string{t.text("breakin.all_done")}
+	}
 	if field == nil {
 		return []string{"trial assembly is done: final pinion bearings, seal and preload come next. summary shows it all."}
 	}

@@ -24,7 +24,7 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	if j.ReadOnly != "" {
 		return say(fmt.Sprintf("job %d was written by a newer version of this program: it can be read here, not changed.", j.Number), "status and log still work after an update."), nil
 	}
-	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet)}
+	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet).at(s.At)}
 	t.step, t.field = Next(sheet, j)
 	t.came = j.Version()
 	held := t.approvals()
@@ -76,6 +76,9 @@ type turn struct {
 	shownNow    map[string]bool // rules shown in this reply
 	retracted   []uint64        // what a correction of this message took back
 	stopped     bool            // a new stop was raised by this message
+	road        listen.Road     // what the message says of drives, heat and noise
+	roadText    string          // the text that was read for it
+	onRoad      bool            // the message is about that
 	quiet       bool            // nothing to say, not even what comes next
 	noNext      bool            // the answer says what comes next itself
 }
@@ -113,7 +116,7 @@ func (t *turn) take() error {
 	if done, err := t.shortcut(text); done || err != nil {
 		return err
 	}
-	t.u = t.desk.Listen(t.input(text))
+	t.u, t.roadText = t.desk.Listen(t.input(text)), text
 	if ask := t.doubt(text); ask != nil {
 		return t.ask(ask)
 	}
@@ -171,6 +174,10 @@ func (t *turn) act() error {
 	if err := t.correct(); err != nil {
 		return err
 	}
+	if err := t.takeRoad(); err != nil {
+		return err
+	}
+	u = t.u
 	for _, r := range u.Readings {
 		if err := t.record(r); err != nil {
 			return err
@@ -196,6 +203,9 @@ func (t *turn) act() error {
 		return err
 	}
 	if err := t.judge(); err != nil {
+		return err
+	}
+	if err := t.holdRoad(); err != nil {
 		return err
 	}
 	if u.Ask != nil {

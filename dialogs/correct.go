@@ -95,7 +95,8 @@ func (j *Job) sameMessage(of Entry) []uint64 {
 // undoable says whether a person can take the entry back.
 func (e Entry) undoable() bool {
 	switch e.payload.(type) {
-	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed:
+	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed,
+		*begun, *setOff, *drove, *cooled, *held, *resumed, *heard, *checked, *putOff:
 		return true
 	}
 	return false
@@ -223,5 +224,5 @@ func (e Entry) words(t *turn) string {
 	case *retracted:
 		return "the correction"
 	}
-	return ""
+	return t.roadEntry(e)
 }

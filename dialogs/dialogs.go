@@ -39,6 +39,8 @@ type Desk struct {
 	// Phrases is what is said, by language.
 	Phrases *phrase.Book
 	Program string // name and version, for summaries
+	// Zone is the shop's, for times of day; nil for UTC.
+	Zone *time.Location
 	// Learn works finished jobs on a sheet into what they say about the next one; nil
 	// leaves them out. The key names the jobs, so that it is worked once.
 	Learn func(s *rules.Sheet, key string, jobs [][]advise.Attempt) (*estimate.Memory, error)

@@ -97,6 +97,22 @@ func newPayload(kind string) payload {
 		return &reminded{}
 	case kindPutOff:
 		return &putOff{}
+	case kindBreakIn:
+		return &begun{}
+	case kindSetOff:
+		return &setOff{}
+	case kindDrove:
+		return &drove{}
+	case kindCooled:
+		return &cooled{}
+	case kindHeld:
+		return &held{}
+	case kindResumed:
+		return &resumed{}
+	case kindHeard:
+		return &heard{}
+	case kindChecked:
+		return &checked{}
 	}
 	return nil
 }

@@ -48,5 +48,8 @@ func (r reopened) apply(j *Job, e Entry) {
 		}
 	}
 	j.Reopened[r.Step] = e.Seq
+	if r.Step == StepBreakIn {
+		j.BreakIn = nil
+	}
 	j.Finished = false
 }

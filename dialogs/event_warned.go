@@ -50,6 +50,9 @@ type overridden struct {
 func (overridden) kind() string { return kindOverridden }
 
 func (o overridden) apply(j *Job, e Entry) {
+	if j.BreakIn != nil && !o.Cleared {
+		j.BreakIn.goOn(e)
+	}
 	for i := range j.Warnings {
 		w := &j.Warnings[i]
 		if w.Level != "stop" || w.Closed != "" {

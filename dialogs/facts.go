@@ -142,6 +142,7 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 	if r := j.slot(FinalHeight); r != nil {
 		f.Bearing.FinalHeight = lengthOf(r)
 	}
+	fillRoad(&f, s, j)
 	fillReading(&f.Reading, u)
 	fillMoves(&f.Move, s, j)
 	b := j.Trial().Build

@@ -41,6 +41,8 @@ type Job struct {
 	ClosedReason string
 	TakenUp      time.Time // when it was last taken up after closing, zero for never
 
+	BreakIn *BreakIn // nil until it begins
+
 	Reminded map[string]Reminded // timers that were said, by key
 	PutOff   map[string]PutOff   // timers that somebody wants later, by key
 
@@ -229,4 +231,5 @@ func (j *Job) newTrial(seq uint64) {
 	last := *j.Trial()
 	j.Trials = append(j.Trials, Trial{No: last.No + 1, Build: last.Build, Began: seq})
 	j.Finished = false
+	j.BreakIn = nil // what is built anew is broken in anew
 }

@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"time"
+
 	"shimwright/calc/unit"
 )
 
@@ -39,6 +41,10 @@ func (v voice) say(t Text) string {
 			with[i] = v.own.Temperature(value)
 		case Text:
 			with[i] = v.say(value)
+		case distance:
+			with[i] = distanceWords(v, unit.Length(value))
+		case time.Time:
+			with[i] = v.clock(value)
 		default:
 			with[i] = value
 		}

@@ -3,6 +3,7 @@ package dialogs
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
@@ -16,10 +17,12 @@ type voice struct {
 	own   unit.System
 	sheet unit.System
 	words phrase.Speaker
+	zone  *time.Location // of the shop
+	now   time.Time      // when it is said
 }
 
 func (d *Desk) voiceFor(p Person, s *rules.Sheet) voice {
-	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language)}
+	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), zone: d.Zone}
 	if s != nil {
 		v.sheet = s.Units
 	}

@@ -29,6 +29,7 @@ func (t *turn) status() []string {
 			lines = append(lines, old[0])
 		}
 	}
+	lines = append(lines, t.roadStatus()...)
 	for _, w := range j.Stops() {
 		lines = append(lines, "on hold: "+w.Text)
 	}

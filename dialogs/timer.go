@@ -38,7 +38,7 @@ type reminder struct {
 
 // reminders lists the sources; a new one is a line here.
 func reminders() []reminder {
-	return nil
+	return []reminder{breakInReminder(), afterReminder()}
 }
 
 // Timers gives what should be said when, if nothing else happens, the earliest
@@ -111,7 +111,7 @@ func (d *Desk) due(from []reminder, sheet *rules.Sheet, j *Job, key string, due,
 	if kind < 0 {
 		return Reply{}, fmt.Errorf("the timer %q belongs to no reminder", key)
 	}
-	t := &turn{desk: d, sheet: sheet, job: j, said: Said{At: now}, voice: d.voiceFor(to, sheet), noNext: true, ping: tm.Ping}
+	t := &turn{desk: d, sheet: sheet, job: j, said: Said{At: now}, voice: d.voiceFor(to, sheet).at(now), noNext: true, ping: tm.Ping}
 	t.step, t.field = Next(sheet, j)
 	if err := t.add(reminded{Key: key, Due: tm.Due}); err != nil {
 		return Reply{}, err
