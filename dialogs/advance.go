@@ -17,6 +17,9 @@ import (
 func (t *turn) advance() error {
 	if stops := t.job.Stops(); len(stops) > 0 {
 		t.noNext = true
+		if b := t.job.BreakIn; t.onRoad && b != nil && b.Hold != nil {
+			return nil // the hold is told already
+		}
 		if len(t.cautions) == 0 {
 			t.tell("on hold: " + stops[0].Text)
 		}

@@ -113,6 +113,7 @@ func (t *turn) take() error {
 	if err != nil || text == "" {
 		return err
 	}
+	text = t.pressed(text)
 	if done, err := t.shortcut(text); done || err != nil {
 		return err
 	}

@@ -136,6 +136,7 @@ type roadAsk int
 const (
 	asksNothing roadAsk = iota
 	asksDrive           // how far, how hot, any noise
+	asksFar
 	asksHeat
 	asksSound
 )
@@ -156,7 +157,9 @@ func (j *Job) roadAsks() roadAsk {
 		sound = sound || h.Seq+reportEntries > d.Seq
 	}
 	switch {
-	case d.Distance == 0 && d.Minutes == 0 && !heat:
+	case d.Distance == 0 && d.Minutes == 0 && !d.Done && heat:
+		return asksFar
+	case d.Distance == 0 && d.Minutes == 0 && !d.Done:
 		return asksDrive
 	case !heat:
 		return asksHeat

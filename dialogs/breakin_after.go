@@ -98,8 +98,8 @@ func oilQuestion(s *rules.Sheet, j *Job, base entryMeta) (n int, due time.Time) 
 		switch {
 		case told.Enough:
 			wait = oilSoon // told to change it, and not done yet
-		case told.Distance > 0 && told.since(base.At) < -oilSoon/2:
-			days := told.At.Sub(base.At)
+		case told.Distance > 0 && told.after(base) > oilSoon/2:
+			days := told.after(base)
 			left := firstOil(s) - told.Distance
 			wait = min(max(time.Duration(float64(days)*float64(left/told.Distance)), oilSoon), oilLate)
 		}

@@ -16,9 +16,9 @@ const (
 // roadSlot files a temperature of the road.
 func roadSlot(part string) Slot {
 	switch part {
-	case listen.PartPinion:
+	case listen.HeatPinion:
 		return RoadPinion
-	case listen.PartCarrier:
+	case listen.HeatCarrier:
 		return RoadCarrier
 	}
 	return RoadHousing
@@ -82,7 +82,7 @@ func fillRoad(f *rules.Facts, s *rules.Sheet, j *Job) {
 	}
 	// Cooling counts when the next drive sets off.
 	if last := b.last(); last != nil && b.Out != nil && b.Out.Seq > last.Seq && (last.Cooled == nil || last.Cooled.Minutes > 0) && !j.wasReminded(cooledKey(last)) && b.Resumed.Seq < last.Seq {
-		stood := float64(int(b.Out.since(last.At).Minutes()))
+		stood := float64(int(b.Out.after(last.entryMeta).Minutes()))
 		if last.Cooled != nil {
 			stood = max(stood, last.Cooled.Minutes)
 		}
@@ -96,7 +96,7 @@ func fillRoad(f *rules.Facts, s *rules.Sheet, j *Job) {
 	f.Temp.Housing, f.Temp.PinBrg, f.Temp.CarBrg = rules.Know(now.hottest), now.pinion, now.carrier
 	if n := len(reports); n > 1 && j.sameDrive(reports[n-2].at, now.at) {
 		f.Temp.Before = rules.Know(reports[n-2].hottest)
-		f.Temp.Minutes = rules.Know(now.at.since(reports[n-2].at.At).Minutes())
+		f.Temp.Minutes = rules.Know(now.at.after(reports[n-2].at).Minutes())
 	}
 }
 

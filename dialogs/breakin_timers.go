@@ -30,6 +30,8 @@ func breakInTimers(s *rules.Sheet, j *Job) []Timer {
 	switch r.phase {
 	case driving:
 		return []Timer{{Key: fmt.Sprintf("breakin/back/%d", b.Out.Seq), Due: b.Out.At.Add(r.takes() + backSlack), Ping: b.pings()}}
+	case paused:
+		return []Timer{{Key: fmt.Sprintf("breakin/paused/%d", b.Hold.Seq), Due: b.Hold.At.Add(7 * 24 * time.Hour), Ping: b.pings()}}
 	case cooling:
 		return []Timer{{Key: cooledKey(b.last()), Due: r.until, Ping: b.pings()}}
 	case ready:
@@ -52,7 +54,7 @@ func breakInTimers(s *rules.Sheet, j *Job) []Timer {
 	return nil
 }
 
-// raw gives the timers of the reminders of the road, said or not.
+// roadTimers gives the timers of the reminders of the road, said or not.
 func roadTimers(s *rules.Sheet, j *Job) []Timer {
 	var out []Timer
 	for _, r := range []reminder{breakInReminder(), afterReminder()} {
@@ -110,6 +112,8 @@ func sayBreakIn(t *turn, tm Timer) error {
 				t.tell(t.text("breakin.last_read", "temp", t.voice.own.Temperature(now.hottest), "at", t.voice.clock(now.at.At)))
 			}
 		}
+	case "paused":
+		t.tell(t.text("breakin.paused_long", "at", t.voice.clock(t.job.BreakIn.Hold.At)))
 	case "back":
 		t.tell(t.text("breakin.back_yet", "n", r.leg))
 	default:

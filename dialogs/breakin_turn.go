@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -53,10 +54,27 @@ func (t *turn) takeRoad() error {
 	return nil
 }
 
+// road says whether the field is one of the break-in or of what comes after it. Its
+// options are words that are read like any other.
+func (f *Field) road() bool { return f.Act == "break-in" || f.Act == "after" }
+
+// pressed gives the words of an option that was answered by its number.
+func (t *turn) pressed(text string) string {
+	if t.field == nil || !t.field.road() {
+		return text
+	}
+	for i, option := range t.field.Options {
+		if strings.Trim(strings.TrimSpace(text), ".)") == strconv.Itoa(i+1) {
+			return t.voice.say(option)
+		}
+	}
+	return text
+}
+
 // roadCommand says whether a word that is a command elsewhere is one of the road.
 func roadCommand(v listen.Verb) bool {
 	switch v {
-	case listen.VerbYes, listen.VerbNo, listen.VerbDone, listen.VerbOpen:
+	case listen.VerbYes, listen.VerbNo, listen.VerbDone:
 		return true
 	}
 	return false
@@ -72,7 +90,7 @@ func (t *turn) roadAsked() listen.RoadAsk {
 	}
 	if roadOf(t.sheet, t.job).phase == cooling {
 		switch t.job.roadAsks() {
-		case asksDrive:
+		case asksDrive, asksFar:
 			return listen.AskDistance
 		case asksHeat:
 			return listen.AskHeat
@@ -102,6 +120,7 @@ func (t *turn) claimRoad() {
 		}
 		return false
 	})
+	u.Cautions = slices.DeleteFunc(u.Cautions, func(c string) bool { return c == listen.DangerImplausible })
 	u.Ask, u.Command, u.Kind, u.Topics = nil, nil, listen.BreakIn, nil
 	if t.road.Resume {
 		u.Decision = ""
@@ -114,7 +133,11 @@ func (t *turn) heardRoad(words string) { t.understood = append(t.understood, wor
 
 // tooEarly says whether the message starts a break-in before its step.
 func (t *turn) tooEarly() bool {
-	r := listen.ReadRoad(listen.RoadInput{Text: t.roadText, Units: t.voice.own})
+	text := strings.ToLower(t.roadText)
+	if !strings.Contains(text, "break") && !strings.Contains(text, "rodaje") && !strings.Contains(text, "bedding") {
+		return false
+	}
+	r := listen.ReadRoad(listen.RoadInput{Text: text, Units: t.voice.own})
 	return r.Begin && !r.Back && t.u.Kind != listen.Question
 }
 
@@ -128,7 +151,8 @@ func (t *turn) startEarly() error {
 // start begins the break-in.
 func (t *turn) start() error {
 	r := t.road
-	if t.job.BreakIn != nil || !(r.Begin || r.Out || r.Distance != nil || r.Back && r.Leg > 0) {
+	reported := r.Back && (r.Leg != 0 || len(r.Heat) > 0)
+	if t.job.BreakIn != nil || !r.Begin && !(r.Out && r.Leg != 0) && !reported {
 		return nil
 	}
 	if err := t.add(begun{Driver: t.said.By.Name}); err != nil {
@@ -188,12 +212,18 @@ func (t *turn) drive() error {
 		return nil
 	}
 	state := roadOf(t.sheet, t.job)
-	d := drove{Leg: state.leg, Minutes: r.Minutes}
+	if state.phase != driving && r.Distance == nil && r.Minutes == 0 && r.Leg == 0 && len(r.Heat) == 0 {
+		return nil // back from lunch
+	}
+	d := drove{Leg: state.leg, Minutes: r.Minutes, Done: r.Leg != 0}
 	if r.Distance != nil {
 		d.Distance, d.Unit = *r.Distance.Value, r.Distance.Unit
 	}
-	if r.Leg > 0 && r.Leg <= len(state.plan) {
+	switch {
+	case r.Leg > 0 && r.Leg <= len(state.plan):
 		d.Leg = r.Leg
+	case r.Leg < 0:
+		d.Leg = len(state.plan)
 	}
 	if last := b.last(); last != nil && state.phase == cooling && b.Out == nil && (r.Leg == 0 || r.Leg == last.Leg) {
 		switch {
@@ -243,7 +273,7 @@ func (t *turn) heat() error {
 		if err := t.add(measuredFrom(roadSlot(r.Part), r)); err != nil {
 			return err
 		}
-		t.heardRoad(t.text("breakin.heat", "temp", number(*r.Value, r.Unit)+" "+unitWord(r.Unit), "pinion", r.Part == listen.PartPinion, "carrier", r.Part == listen.PartCarrier, "housing", r.Part != listen.PartPinion && r.Part != listen.PartCarrier))
+		t.heardRoad(t.text("breakin.heat", "temp", number(*r.Value, r.Unit)+" "+unitWord(r.Unit), "pinion", r.Part == listen.HeatPinion, "carrier", r.Part == listen.HeatCarrier, "housing", r.Part != listen.HeatPinion && r.Part != listen.HeatCarrier))
 	}
 	return nil
 }
@@ -303,7 +333,9 @@ func (t *turn) goOn() error {
 		return err
 	}
 	t.heardRoad(t.text("breakin.resumed"))
-	t.ping = append(t.ping, b.pings()...)
+	if b.Driver != t.said.By.Name {
+		t.ping = append(t.ping, b.pings()...)
+	}
 	return nil
 }
 
@@ -314,6 +346,9 @@ func (t *turn) snooze() error {
 		return nil
 	}
 	tm, ok := t.putOffable()
+	if said, was := t.job.Reminded[tm.Key]; !t.said.Addressed && !strings.Contains(strings.ToLower(t.said.Text), "remind") && !t.job.saidLately(t.said.At) && !(was && t.said.At.Sub(said.At) < lately) {
+		ok = false // they say so to each other
+	}
 	if !ok {
 		t.road.Later = nil
 		return nil
@@ -336,6 +371,19 @@ func (t *turn) snooze() error {
 	t.tell(t.text("breakin.snoozed", "at", t.voice.clock(until)))
 	t.noNext = true
 	return nil
+}
+
+// lately is how long after a reminder "later" is an answer to it.
+const lately = 20 * time.Hour
+
+// saidLately says whether a reminder of the road was said not long ago.
+func (j *Job) saidLately(now time.Time) bool {
+	for key, said := range j.Reminded {
+		if (strings.HasPrefix(key, "breakin/") || strings.HasPrefix(key, "after/")) && now.Sub(said.At) < lately {
+			return true
+		}
+	}
+	return false
 }
 
 // putOffable gives the timer of the road that was said last and still counts, or
@@ -368,17 +416,22 @@ func (t *turn) holdRoad() error {
 		return nil
 	}
 	hot := t.shownNow["housing-hot"] || t.shownNow["housing-heats-fast"] || t.shownNow["pinion-bearing-hot"]
-	noisy := t.road.Noise != nil && (t.road.Noise.Sound != "" || b.Hold == nil)
+	noisy := t.road.Noise != nil
 	if !hot && !noisy && !t.stopped {
 		return nil
 	}
-	t.ping = append(t.ping, string(Mentor))
-	if b.Hold != nil && b.Hold.Asks != "" || roadOf(t.sheet, t.job).phase == driven {
+	if b.Hold != nil && b.Hold.Asks != "" {
+		return nil
+	}
+	if roadOf(t.sheet, t.job).phase == driven {
+		t.ping = append(t.ping, string(Mentor))
 		return nil
 	}
 	if err := t.add(held{Asks: string(Mentor), Why: clip(t.said.Text, 120)}); err != nil {
 		return err
 	}
+	t.ping = append(t.ping, string(Mentor))
+	t.noNext = true
 	t.tell(t.text("breakin.held"))
 	return nil
 }

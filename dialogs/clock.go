@@ -25,6 +25,9 @@ func (v voice) clock(t time.Time) string {
 	return local.Format("2006-01-02 15:04")
 }
 
+// date is a time of which only the day is said.
+type date time.Time
+
 // day writes a date by the shop's clock.
 func (v voice) day(t time.Time) string { return v.local(t).Format("2006-01-02") }
 

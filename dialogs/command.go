@@ -12,7 +12,7 @@ import (
 // shortcut takes answers that only make sense to the open question: one of its
 // options by number or word, "same" for the old stack.
 func (t *turn) shortcut(text string) (bool, error) {
-	if t.field == nil || t.job.Closed {
+	if t.field == nil || t.job.Closed || t.field.road() {
 		return false, nil
 	}
 	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))

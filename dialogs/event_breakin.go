@@ -52,5 +52,5 @@ type Hold struct {
 	entryMeta
 }
 
-// since gives the time something on the road happened.
-func (m entryMeta) since(at time.Time) time.Duration { return at.Sub(m.At) }
+// after gives how long after another entry one was made.
+func (m entryMeta) after(other entryMeta) time.Duration { return m.At.Sub(other.At) }

@@ -31,6 +31,7 @@ type drove struct {
 	Distance float64 `json:"distance,omitempty"`
 	Unit     string  `json:"unit,omitempty"` // mi, km
 	Minutes  float64 `json:"minutes,omitempty"`
+	Done     bool    `json:"done,omitempty"` // the leg was said to be done
 	Of       uint64  `json:"of,omitempty"`
 }
 
@@ -44,7 +45,7 @@ func (d drove) apply(j *Job, e Entry) {
 			return
 		}
 	}
-	out := Drive{Leg: d.Leg, entryMeta: metaOf(e)}
+	out := Drive{Leg: d.Leg, Done: d.Done, entryMeta: metaOf(e)}
 	if b.Out != nil {
 		out.Began = b.Out.entryMeta
 	}
@@ -62,6 +63,7 @@ type Drive struct {
 	Distance unit.Length
 	Unit     string // as typed
 	Minutes  float64
+	Done     bool      // the leg was said to be done
 	Began    entryMeta // zero where nobody said that it began
 	Cooled   *Cooling
 	entryMeta

@@ -43,6 +43,8 @@ func (v voice) say(t Text) string {
 			with[i] = v.say(value)
 		case distance:
 			with[i] = distanceWords(v, unit.Length(value))
+		case date:
+			with[i] = v.day(time.Time(value))
 		case time.Time:
 			with[i] = v.clock(value)
 		default:

@@ -13,9 +13,9 @@ func afterStep(s *rules.Sheet, j *Job) Step {
 	}
 	b := j.BreakIn
 	if _, ok := b.Checks[checkOil]; !ok {
-		prompt := phrased("breakin.oil_ask", "far", distance(firstOil(s)), "date", base.At.Add(oilByDate))
+		prompt := phrased("breakin.oil_ask", "far", distance(firstOil(s)), "date", date(base.At.Add(oilByDate)))
 		if !b.dry() || !b.torqued() {
-			prompt = phrased("breakin.after_ask", "open", b.openChecks(), "far", distance(firstOil(s)), "date", base.At.Add(oilByDate))
+			prompt = phrased("breakin.after_ask", "open", b.openChecks(), "far", distance(firstOil(s)), "date", date(base.At.Add(oilByDate)))
 		}
 		st.Fields = []Field{{Act: "after", Need: Must, Name: phrased("breakin.after_name"), Prompt: prompt, Why: phrased("breakin.after_why")}}
 		return st

@@ -45,7 +45,7 @@ func (r road) prompt(j *Job) Text {
 		if r.leg > len(r.plan) {
 			return phrased("breakin.cooling_last", "ask", r.askText(j), "until", r.until)
 		}
-		return phrased("breakin.cooling_ask", "ask", r.askText(j), "until", r.until, "leg", r.legText())
+		return phrased("breakin.cooling_ask", "ask", r.askText(j), "until", r.until, "leg", phrased("breakin.leg", "n", r.leg, "of", len(r.plan), "drive", r.driveText(), "note", ""))
 	}
 	return phrased("breakin.ready_ask", "leg", r.legText())
 }
@@ -55,6 +55,8 @@ func (r road) askText(j *Job) Text {
 	switch j.roadAsks() {
 	case asksDrive:
 		return phrased("breakin.ask_all")
+	case asksFar:
+		return phrased("breakin.ask_far")
 	case asksHeat:
 		return phrased("breakin.ask_heat")
 	case asksSound:

@@ -150,7 +150,13 @@ func (c *Console) act(ctx context.Context, in input, deliver bot.Deliver) error 
 		if err != nil {
 			return err
 		}
-		c.o.Clock.Shift(d)
+		all := c.o.Clock.Shift(d)
+		c.mu.Lock()
+		err = c.history.append(record{Clock: &all})
+		c.mu.Unlock()
+		if err != nil {
+			return err
+		}
 		return c.o.Settle(ctx)
 	}
 	c.mu.Lock()

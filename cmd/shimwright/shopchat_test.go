@@ -18,6 +18,7 @@ import (
 	"github.com/mattermost/mattermost/server/public/model"
 
 	"shimwright/bot"
+	"shimwright/bot/console"
 	"shimwright/bot/discord"
 	"shimwright/bot/discord/dctest"
 	"shimwright/bot/mattermost"
@@ -264,6 +265,7 @@ type chatRecord struct {
 		Rows  []string
 	}
 	Thread *struct{ Place, Below string }
+	Clock  *time.Duration // how far it was moved in all
 }
 
 // playOnConsole plays a chat and gives its history.
@@ -400,8 +402,17 @@ func (r *replay) play(records []chatRecord) {
 	ctx, cancel := context.WithTimeout(r.t.Context(), 2*soon)
 	defer cancel()
 	for _, rec := range records {
+		if rec.Clock != nil {
+			r.mu.Lock()
+			r.time = console.Standing().Add(*rec.Clock)
+			r.mu.Unlock()
+			if err := r.bot.Settle(ctx); err != nil {
+				r.t.Fatalf("what is due then is never said: %v", err)
+			}
+			r.look()
+		}
 		if rec.In == nil {
-			continue // the time of a moved clock is that of the next line
+			continue
 		}
 		r.mu.Lock()
 		r.time = rec.In.At

@@ -156,7 +156,7 @@ func (f *roadFinder) wishes() {
 // later reads a wish to be reminded at another time. Anything else that is told
 // beside it makes it none.
 func (f *roadFinder) later() {
-	if len(f.all) > 12 || soundsOf(f.all) != "" || backWords.in(f.all) {
+	if len(f.all) > 12 || soundsOf(f.all) != "" || backWords.in(f.all) || pauseWords.in(f.all) || roadPause[f.whole] {
 		return
 	}
 	var l Later

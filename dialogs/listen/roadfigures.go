@@ -9,9 +9,9 @@ import (
 
 // Where a temperature is read.
 const (
-	PartPinion  = "pinion"
-	PartCarrier = "carrier"
-	PartHousing = "housing"
+	HeatPinion  = "pinion"
+	HeatCarrier = "carrier"
+	HeatHousing = "housing"
 )
 
 var (
@@ -19,9 +19,9 @@ var (
 		part string
 		when trigger
 	}{
-		{PartPinion, compileTrigger(`pinion | pinion bearing* | nose | pumpkin nose | front of | yoke | flange | snout | piñon | pinon | drive pinion | companion | by the yoke | ritzel | pin`)},
-		{PartCarrier, compileTrigger(`carrier | side bearing* | ring gear | carrier bearing* | caps | carr | laterales`)},
-		{PartHousing, compileTrigger(`housing | cover | case | diff | pumpkin | center section | centre section | casting | body | oil | middle | bottom | tube* | carcasa | tapa`)},
+		{HeatPinion, compileTrigger(`pinion | pinion bearing* | nose | pumpkin nose | front of | yoke | flange | snout | piñon | pinon | drive pinion | companion | by the yoke | ritzel | pin`)},
+		{HeatCarrier, compileTrigger(`carrier | side bearing* | ring gear | carrier bearing* | caps | carr | laterales`)},
+		{HeatHousing, compileTrigger(`housing | cover | case | diff | pumpkin | center section | centre section | casting | body | oil | middle | bottom | tube* | carcasa | tapa`)},
 	}
 	otherHeat = compileTrigger(`tyre* | tire* | brake* | rotor* | drum* | hub* | engine | coolant | trans | transmission | gearbox | outside | ambient | weather | exhaust | wheel bearing* | air temp* | shop is | road is | today`)
 	heatWords = compileTrigger(`temp* | hot | warm | heat | housing | pinion | carrier | cover | ir gun | gun says | gun reads | ir | laser | infrared | reads | measured | thermometer | degrees | caliente | temperatura`)
@@ -230,7 +230,7 @@ func (f *roadFinder) heat(c *clause, i, from, to int) {
 		v := n.val
 		r := Reading{What: Temperature, Value: &v, Unit: name, Part: part}
 		if len(values) == 2 {
-			r.Part = [...]string{PartPinion, PartCarrier}[k] // as they are asked for
+			r.Part = [...]string{HeatPinion, HeatCarrier}[k] // as they are asked for
 		}
 		if slices.ContainsFunc(f.out.Heat, func(h Reading) bool { return h.Part == r.Part && *h.Value == v }) {
 			continue
