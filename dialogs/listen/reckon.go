@@ -160,7 +160,7 @@ func (a About) onTheBench() bool {
 // reckon makes the utterance of a message that asks for something to be worked
 // out; ok is false where it asks for no such thing, or does something else besides.
 func (a *analysis) reckon(correcting bool) (Utterance, bool) {
-	if a.command != nil || a.in.Sender == Customer || len(a.moves.done)+len(a.moves.pending) > 0 {
+	if a.command != nil || a.in.Sender == Customer || len(a.moves.done) > 0 || len(a.moves.pending) > 0 && a.in.Sender == Mentor {
 		return Utterance{}, false
 	}
 	if slices.Contains(a.cautions, DangerInjected) || slices.Contains(a.cautions, DangerFalseApproval) {

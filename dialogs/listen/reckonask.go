@@ -275,7 +275,25 @@ func (n *note) tyres() []lot {
 			out = append(out, l)
 		}
 	}
-	return out
+	return n.barePairs(out)
+}
+
+// barePairs adds the bare height before "to" and another tyre: "29 to 33 inch
+// tires", "31 to 35s".
+func (n *note) barePairs(tyres []lot) []lot {
+	for _, t := range tyres {
+		i := t.at - 2
+		if i < 0 || n.lots[i].kind != numberLot || n.lots[i].unit != "" && n.lots[i].unit != "in" || !n.lots[i].whole || n.lots[i].plural || n.lots[i].value < 22 || n.lots[i].value > 54 || !slices.Contains([]string{"to", "vs", "or", "and", "-", "→"}, n.lots[i+1].text) {
+			continue
+		}
+		if slices.ContainsFunc(tyres, func(l lot) bool { return l.at == i }) {
+			continue
+		}
+		l := n.lots[i]
+		l.text = formatPlain(l.value)
+		return append([]lot{l}, tyres...)
+	}
+	return tyres
 }
 
 func (n *note) tyreWordAt(i int) bool {

@@ -71,7 +71,7 @@ func (n *note) carrierDrag() *Reckoning {
 	var ratio *lot
 	if r, _ := n.near(ratios, nil, rRatio); r != nil {
 		ratio = r
-	} else if len(ratios) == 1 && ratios[0].num != 0 {
+	} else if len(ratios) == 1 && (ratios[0].num != 0 || len(n.kinds(numberLot)) == 3) {
 		ratio = &ratios[0]
 	}
 	if ratio != nil {

@@ -117,7 +117,7 @@ func (n *note) fitFigures(r *Reckoning) *Reckoning {
 // growth: "how much does a 4 in bore grow at 250f".
 func (n *note) growth() *Reckoning {
 	d, t := n.diameter(), n.temperatures()
-	if d == nil || len(t) == 0 || !n.has(rGrow) || !n.asks() {
+	if d == nil || len(t) == 0 || !n.has(rGrow) && !n.says("open up", "opens up", "open out") || !n.asks() {
 		return nil
 	}
 	return reckoning(AboutGrowth).put(PartDiameter, d).put(PartTemperature, &t[0]).word(PartPiece, n.piece())

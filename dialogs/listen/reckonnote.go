@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"shimwright/calc/unit"
 )
@@ -50,7 +51,7 @@ type note struct {
 var reckonGate = []string{
 	"torq", "tq", "grade", "gr ", "gr5", "gr8", "class", "clamp", "proof", "lub", "oil", "dry", "ext", "crow", "adapt", "dog", "string", "cord", "rope", "scale", "pull",
 	"carrier", "side", "drag", "preload", "pack", "sleeve", "crush", "nut", "hot", "heat", "oven", "bake", "cold", "chill", "freez", "ice", "nitrogen", "grow", "expand", "bigger",
-	"cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
+	"temp", "clr", "cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
 	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w90", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
 	"mile", "turn", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
 }
@@ -69,39 +70,34 @@ func takeNote(plain string, in Input, asking bool) *note {
 	return n
 }
 
-// respell puts digits for numbers in words, so that "two inch" is 2 inch.
+// respell puts digits for numbers in words, so that "two inch" is 2 inch and "seven
+// sixteenths" 7/16.
 func respell(plain string) string {
-	words := strings.Split(strings.ReplaceAll(plain, "\n", " \n "), " ")
-	out := make([]string, 0, len(words))
-	for i := 0; i < len(words); i++ {
-		w := strings.Trim(words[i], ",.?!")
-		tens, isTens := tensWords[w]
-		digit, isDigit := digitWords[w]
-		teen, isTeen := teenWords[w]
-		tail := strings.TrimPrefix(words[i], w)
-		switch {
-		case isTens && i+1 < len(words) && manyWords[strings.Trim(words[i+1], ",.?!")] > 0: // "thirty ones"
-			out = append(out, strconv.Itoa(tens+manyWords[strings.Trim(words[i+1], ",.?!")])+"s")
-			i++
-		case isTens && i+1 < len(words):
-			if d, ok := digitWords[strings.Trim(words[i+1], ",.?!")]; ok && d > 0 && d < 10 {
-				out = append(out, strconv.Itoa(tens+d)+strings.TrimLeft(words[i+1], "abcdefghijklmnopqrstuvwxyz"))
-				i++
-				continue
-			}
-			out = append(out, strconv.Itoa(tens)+tail)
-		case isTens:
-			out = append(out, strconv.Itoa(tens)+tail)
-		case isTeen:
-			out = append(out, strconv.Itoa(teen)+tail)
-		case isDigit && digit > 1 || isDigit && i+1 < len(words) && reckonUnits[strings.Trim(words[i+1], ",.?!")] != "":
-			out = append(out, strconv.Itoa(digit)+tail)
-		default:
-			out = append(out, words[i])
+	var b strings.Builder
+	at := 0
+	for _, t := range spellOut(scan(plain)) {
+		if t.kind != numeral || !strings.ContainsFunc(t.text, unicode.IsLetter) || t.a < at || t.b > len(plain) {
+			continue
 		}
+		b.WriteString(plain[at:t.a])
+		b.WriteString(strconv.FormatFloat(t.num.val, 'f', -1, 64))
+		at = t.b
 	}
-	return strings.Join(out, " ")
+	b.WriteString(plain[at:])
+	out := fractionWords.ReplaceAllStringFunc(b.String(), func(s string) string {
+		m := fractionWords.FindStringSubmatch(s)
+		return m[1] + "/" + map[string]string{"s": "16", "e": "8", "q": "4", "h": "2"}[m[2][:1]]
+	})
+	return tyreWords.ReplaceAllStringFunc(out, func(s string) string {
+		m := tyreWords.FindStringSubmatch(s)
+		return m[1] + strconv.Itoa(manyWords[m[2]]) + "s"
+	})
 }
+
+var (
+	fractionWords = regexp.MustCompile(`\b(\d{1,2}) (sixteenths?|eighths?|quarters?|halfs?|halves)\b`)
+	tyreWords     = regexp.MustCompile(`\b([234])0 (ones|twos|threes|fours|fives|sixes|sevens|eights|nines)\b`)
+)
 
 // manyWords are the tyres of a height in words: "thirty threes".
 var manyWords = map[string]int{"ones": 1, "twos": 2, "threes": 3, "fours": 4, "fives": 5, "sixes": 6, "sevens": 7, "eights": 8, "nines": 9}
@@ -110,7 +106,7 @@ var lotForms = regexp.MustCompile(strings.Join([]string{
 	`(?P<tyre>\b(?:p|lt)?\d{3} ?/ ?\d{2} ?(?:/|-|,)? ?z?r? ?-?\d{2}(?:\.5)?(?:lt)?\b|\b(?:p|lt)?\d{3} ?[-/ ] ?\d{2} ?z?r ?\d{2}(?:\.5)?\b|\b\d{3} \d{2} \d{2}\b|\b\d{2}(?:\.\d+)? ?x ?\d{1,2}(?:\.\d+)? ?(?:-|x|/| )? ?r? ?\d{2}\b)`,
 	`(?P<thread>\b(?:\d[- ])?\d{1,2}/(?:2|4|8|16)(?:"| inch| in)? ?(?:(?:-|x|by| )? ?(?:unf|unc|nf|nc|fine|coarse)\b|(?:-|x|by) ?\d{1,2}\b| (?:8|9|1\d|2\d)\b)|\bm ?(?:5|6|7|8|10|12|14|16|18|20|22|24)(?: ?(?:x|by|-|\*|/) ?\d(?:[.,]\d+)?| fine| coarse)?\b)`,
 	`(?P<grade>\b(?:grade|grd|gr|class|gd|property class) ?\.?-? ?\d{1,2}(?:\.\d)?\b|\b(?:8\.8|9\.8|10\.9|12\.9)s?\b)`,
-	`(?P<oil>\b(?:sae ?)?\d{2} ?w ?-? ?\d{2,3}\b|\b(?:70|75|80|85)w\b)`,
+	`(?P<oil>\b(?:sae ?)?\d{2} ?w ?-? ?\d{2,3}\b|\b(?:70|75|80|85)w\b|\bsae ?\d{2,3}\b)`,
 	`(?P<pair>\b\d{1,2} ?(?:/|:|-) ?\d{1,2}\b)`,
 	`(?P<number>\b\d{1,2},\d{3}\b|\d+[.,]\d+|\d+|\.\d+)`,
 	`(?P<word>[a-z°µ]+(?:'[a-z]+)?)`,
@@ -235,7 +231,7 @@ func (n *note) join() {
 	out := n.lots[:0:0]
 	for i := 0; i < len(n.lots); i++ {
 		l := n.lots[i]
-		if l.kind == numberLot {
+		if l.kind == numberLot && !l.plural {
 			if unit, used := n.unitAt(i + 1); used > 0 {
 				l.unit = unit
 				i += used

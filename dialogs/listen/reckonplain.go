@@ -45,7 +45,11 @@ func (n *note) target(v lot) string {
 		if l.text == "a" && i < v.at {
 			continue
 		}
-		if u := n.unitWord(i + 1); u != "" {
+		next := i + 1
+		for next < len(n.lots) && n.lots[next].text == "?" { // "25 inlbs =? nm"
+			next++
+		}
+		if u := n.unitWord(next); u != "" {
 			return u
 		}
 		if i+1 < len(n.lots) && n.lots[i+1].text == "metric" {
@@ -53,6 +57,11 @@ func (n *note) target(v lot) string {
 		}
 		if i+1 < len(n.lots) && (n.lots[i+1].text == "imperial" || n.lots[i+1].text == "english" || n.lots[i+1].text == "inches") {
 			return inchOf(v.unit)
+		}
+	}
+	if v.at+1 < len(n.lots) && v.at <= 1 { // "200 ftlb nm?"
+		if u := n.unitWord(v.at + 1); u != "" && len(n.lots) <= v.at+5 && n.mark {
+			return u
 		}
 	}
 	if u := n.unitWord(0); u != "" && n.lots[0].kind == wordLot && n.lots[0].text != "n" && n.lots[0].text != "in" { // "thou in 0.25 mm"

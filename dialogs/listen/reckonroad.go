@@ -106,6 +106,9 @@ func (n *note) engineSpeeds() []lot {
 // engine: "rpm at 65 with 3.90 and 31s", and the same the other ways round.
 func (n *note) engine() *Reckoning {
 	tyres, ratios, speeds, engines := n.tyres(), n.ratios(), n.speeds(), n.engineSpeeds()
+	if len(ratios) == 0 {
+		ratios = n.bareRatio()
+	}
 	words := n.has(rEngine) || len(engines) > 0 || n.says("engine speed")
 	if !words || len(tyres) == 0 && len(ratios) == 0 || len(tyres) > 1 {
 		return nil
@@ -117,6 +120,17 @@ func (n *note) engine() *Reckoning {
 		return n.train(reckoning(AboutRoad).put(PartEngine, &engines[0]), tyres, ratios)
 	case len(speeds) > 0 && len(engines) == 0:
 		return n.train(reckoning(AboutEngine).put(PartSpeed, &speeds[0]), tyres, ratios)
+	}
+	return nil
+}
+
+// bareRatio: "rpm 70mph 456 33s".
+func (n *note) bareRatio() []lot {
+	for _, l := range n.in("") {
+		if l.whole && l.num == 0 && l.value >= 250 && l.value <= 720 {
+			l.value /= 100
+			return []lot{l}
+		}
 	}
 	return nil
 }
