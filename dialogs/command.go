@@ -30,6 +30,17 @@ func (t *turn) shortcut(text string) (bool, error) {
 		t.understood = append(t.understood, factName(id))
 		return true, t.advance()
 	}
+	if (t.field.Slot == OldMark || t.field.Slot == NewMark) && isNone(answer) {
+		m := measured{Slot: t.field.Slot, What: t.field.What, Values: []float64{0}, Unit: "in"}
+		if t.voice.own == unit.Metric {
+			m.Unit = "mm"
+		}
+		if err := t.add(m); err != nil {
+			return true, err
+		}
+		t.understood = append(t.understood, echo(m))
+		return true, t.advance()
+	}
 	old, ok := t.oldOf(t.field.Slot)
 	if !ok || !isSame(answer) {
 		return false, nil
@@ -42,9 +53,18 @@ func (t *turn) shortcut(text string) (bool, error) {
 	return true, t.advance()
 }
 
+// isNone says whether an answer is that there is no marking.
+func isNone(answer string) bool {
+	switch answer {
+	case "none", "no", "no mark", "no marking", "no marks", "not marked", "nothing", "nope", "blank", "ninguna", "sin marca", "nada":
+		return true
+	}
+	return false
+}
+
 func isSame(answer string) bool {
 	switch answer {
-	case "same", "as old", "same as old", "the same", "unchanged", "yes", "y", "yep", "yeah":
+	case "same", "as old", "same as old", "the same", "unchanged", "yes", "y", "yep", "yeah", "igual", "lo mismo", "igual que antes", "sí", "si":
 		return true
 	}
 	return false

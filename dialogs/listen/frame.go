@@ -8,7 +8,7 @@ var quantityTags = []tag{
 }
 
 // weakMark are words that name a marking only where the pinion is spoken of.
-var weakMark = wordSet("mark marks marked stamped etched etching")
+var weakMark = wordSet("mark marks marking markings marked stamped etched etching")
 
 // quantityOf gives the quantity an item names, or none.
 func quantityOf(it item) tag {
@@ -53,6 +53,11 @@ func indexOf(clauses []clause, c *clause) int {
 	return -1
 }
 
+// oldOrNewMark: "old mark 0, new mark 0", or a mark that was asked for.
+func (b *binder) oldOrNewMark(c *clause, i int) bool {
+	return soonFigure(c.items, i+1) && (b.expect.q == qMark || isWord(c.items, i-1, "old", "new", "original", "existing"))
+}
+
 // frameTag gives the quantity the item at i opens, or none.
 func (b *binder) frameTag(c *clause, i int) tag {
 	it := c.items[i]
@@ -71,7 +76,7 @@ func (b *binder) frameTag(c *clause, i int) tag {
 		if strings.HasSuffix(it.text, "number") && soonLong(c.items, i+1) && ringNumber(b.clauses) {
 			return qMatch // "ring number 311, pinion number 318"
 		}
-		if weakMark[it.text] && !nearPinion(c.items, i) && !(i+1 < len(c.items) && signedFigure(c.items, i+1)) {
+		if weakMark[it.text] && !nearPinion(c.items, i) && !(i+1 < len(c.items) && signedFigure(c.items, i+1)) && !b.oldOrNewMark(c, i) {
 			return none
 		}
 		if weakMark[it.text] && hasTag(c.items, pCaps) {

@@ -43,6 +43,10 @@ func (a *analysis) resolve(correcting bool) {
 		if b.q == qShim && b.mods.side == none && !b.mods.pack && !b.mods.pinion && !sides && a.pinionSpoken(b) {
 			b.mods.pinion = true
 		}
+		if b.q == qShim && a.expect.q == qShim && b.mods.side == none && !b.mods.pack && !b.mods.pinion && !sides {
+			// the stack that was asked for: "old shim 30"
+			b.mods.pinion, b.mods.side, b.mods.pack = a.expect.mods.pinion, a.expect.mods.side, a.expect.mods.pack
+		}
 		if b.q == qShim && marks && !sides && b.mods.side == none && !b.mods.pack {
 			b.mods.pinion = true // markings are of the pinion, and so is the shim told with them
 		}
