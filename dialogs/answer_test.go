@@ -323,16 +323,3 @@ func TestSlipsOfTheThumbOpenAndAnswer(t *testing.T) {
 	k := open(t, "lapwing")
 	has(t, k.play("ann> nw"), "gear set new")
 }
-
-func TestNoMarkingIsZero(t *testing.T) {
-	k := open(t, "lapwing")
-	k.play("ann> new", "ann> skip 2 apart already", "ann> old shim 30", "ann> left 250 right 245")
-	has(t, k.play("ann> none"), "old pinion marking 0")
-	has(t, k.play("ann> new mark 0"), "new pinion marking 0")
-	if st, _ := k.next(); st.ID == dialogs.StepTeardown {
-		t.Error("the markings are asked for again")
-	}
-	k = open(t, "lapwing")
-	k.play("ann> new", "ann> skip 2 apart already")
-	has(t, k.play("ann> old mark 0, new mark 0"), "old pinion marking 0", "new pinion marking 0")
-}
