@@ -280,11 +280,12 @@ func (d *directory) stale(at spot, now time.Time) bool {
 	return age < 0 || age > time.Second
 }
 
-// unitsOf gives the units a person has asked for, empty where they never did.
-func (d *directory) unitsOf(name string) unit.System {
+// habitsOf gives the units and the language a person has asked for, empty where they
+// never did.
+func (d *directory) habitsOf(name string) (unit.System, phrase.Language) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.units[name]
+	return d.units[name], d.languages[name]
 }
 
 // talksOf gives the job a place talks about, 0 for none.

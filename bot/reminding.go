@@ -160,8 +160,12 @@ func (b *Bot) addressee(tm dialogs.Timer) dialogs.Person {
 	for _, name := range tm.Ping {
 		for _, p := range b.people.called(name) {
 			out := dialogs.Person{Name: p.Name, Role: p.Role, Units: p.Units, Language: p.Language}
-			if own := b.directory.unitsOf(p.Name); own != unit.NoSystem {
-				out.Units = own
+			units, language := b.directory.habitsOf(p.Name)
+			if units != unit.NoSystem {
+				out.Units = units
+			}
+			if language != "" {
+				out.Language = language
 			}
 			return out
 		}

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"time"
 
 	"github.com/mattermost/mattermost/server/public/model"
 	"go.yaml.in/yaml/v4"
@@ -13,6 +14,7 @@ import (
 	"shimwright/bot"
 	"shimwright/bot/discord"
 	"shimwright/bot/mattermost"
+	"shimwright/bot/remind"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/dialogs/phrase"
@@ -32,6 +34,8 @@ type config struct {
 	discord    *discordConfig
 	names      []string
 	quiet      quietConfig
+	hours      remind.Quiet   // in which nobody is reminded
+	zone       *time.Location // of the shop; never nil
 	print      bot.Printing
 	forget     bool
 	logLevel   slog.Level
@@ -128,12 +132,18 @@ func (r *configReader) whole(root *yaml.Node) {
 		rules.May("units", rules.FormWord(r.Form, "units", &c.units, unit.InchUnits, unit.Metric)),
 		rules.May("names", func(n *yaml.Node) { r.List(n, "names", r.name) }),
 		rules.May("quiet", r.quiet),
+		rules.May("quiet_hours", r.hours(&c.hours)),
+		rules.May("time_zone", r.timeZone(&c.zone)),
 		rules.May("print", r.print),
 		rules.May("memory", r.Yes("memory", &memory)),
 		rules.May("log", rules.FormWord(r.Form, "log", &level, "debug", "info", "warn", "error")),
 		rules.May("metrics", r.loopback("metrics", &c.metrics)),
 	)
 	c.forget = !memory
+	c.setZones()
+	if c.hours.From != c.hours.To && given["time_zone"] == nil {
+		r.Look(given["quiet_hours"], "add time_zone: America/Chicago, or where the shop is", "the quiet hours are by UTC")
+	}
 	if err := c.logLevel.UnmarshalText([]byte(level)); err != nil {
 		r.Mistake(given["log"], "", "log: %v", err)
 	}
@@ -210,6 +220,8 @@ func (r *configReader) person(n *yaml.Node) {
 		rules.Must("role", r.role(&p.Role)),
 		rules.May("units", rules.FormWord(r.Form, "units", &p.Units, unit.InchUnits, unit.Metric)),
 		rules.May("language", rules.FormWord(r.Form, "language", &p.Language, phrase.Languages()...)),
+		rules.May("quiet_hours", r.hours(&p.Quiet)),
+		rules.May("time_zone", r.timeZone(&p.Quiet.Zone)),
 		rules.May("mattermost", r.account(mattermost.Name, &p)),
 		rules.May("discord", r.account(discord.Name, &p)),
 	)

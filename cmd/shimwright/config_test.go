@@ -9,10 +9,12 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
 	"shimwright/bot"
+	"shimwright/bot/remind"
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/dialogs/phrase"
@@ -41,6 +43,7 @@ people:
     role: technician
     units: metric
     language: es
+    quiet_hours: 12:00 to 13:00
     mattermost: ` + someID + `
     discord: 123456789012345678
   - name: mia
@@ -50,6 +53,8 @@ roles:
   - role: apprentice
     mattermost_channel: ` + otherID + `
     discord_role: 323456789012345678
+quiet_hours: 18:00-06:30
+time_zone: Europe/Berlin
 quiet:
   only_when_called: yes
   no_pings: yes
@@ -100,7 +105,12 @@ func TestConfigEverything(t *testing.T) {
 		t.Fatalf("problems: %v", report.Problems)
 	}
 	in := func(name string) string { return filepath.Join(filepath.Dir(file), name) }
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Fatal(err)
+	}
 	want := &config{
+		zone: berlin, hours: remind.Quiet{From: 18 * 60, To: 6*60 + 30, Zone: berlin},
 		shop: in("shop"), data: in("data"), units: unit.InchUnits, names: []string{"bot", "shim"}, forget: true,
 		logLevel: slog.LevelWarn, metrics: "127.0.0.1:9464",
 		store: storeConfig{
@@ -108,7 +118,7 @@ func TestConfigEverything(t *testing.T) {
 			user: "shim", password: "rpw", prefix: "bay-1",
 		},
 		people: []bot.Person{
-			{Name: "ann", Role: dialogs.Technician, Units: unit.Metric, Language: phrase.Spanish, Accounts: map[string]bot.UserID{"mattermost": someID, "discord": "123456789012345678"}},
+			{Name: "ann", Role: dialogs.Technician, Units: unit.Metric, Language: phrase.Spanish, Quiet: remind.Quiet{From: 12 * 60, To: 13 * 60, Zone: berlin}, Accounts: map[string]bot.UserID{"mattermost": someID, "discord": "123456789012345678"}},
 			{Name: "mia", Role: dialogs.Mentor, Units: unit.InchUnits, Accounts: map[string]bot.UserID{"discord": "223456789012345678"}},
 		},
 		groups: []groupRole{
@@ -124,7 +134,7 @@ func TestConfigEverything(t *testing.T) {
 			guild: "423456789012345678", token: "dtok", channels: []string{"523456789012345678"}, messageContent: true,
 		},
 	}
-	if d := cmp.Diff(want, got, cmp.AllowUnexported(config{}, storeConfig{}, groupRole{}, quietConfig{}, mattermostConfig{}, discordConfig{})); d != "" {
+	if d := cmp.Diff(want, got, cmp.AllowUnexported(config{}, storeConfig{}, groupRole{}, quietConfig{}, mattermostConfig{}, discordConfig{}), cmp.Comparer(func(a, b *time.Location) bool { return a.String() == b.String() })); d != "" {
 		t.Error(d)
 	}
 }
@@ -200,6 +210,10 @@ func TestConfigMistakes(t *testing.T) {
 		{"twice", good + "log: info\nlog: warn\n", []string{"7:1: log is given twice in the configuration, first on line 6"}},
 		{"words", good + "log: loud\nunits: inches\nmemory: perhaps\n", []string{
 			`6:6: log is "loud", which it cannot be | there are: debug, info, warn, error`, `7:8: units is "inches"`, `8:9: memory is "perhaps", want yes or no`}},
+		{"hours", good + "quiet_hours: 18-6\ntime_zone: Berlin\n", []string{
+			`6:14: "18-6" is no time of day to another | write from and to as on the clock: 18:00-06:30`, `7:12: "Berlin" is no time zone | write it as America/Chicago`}},
+		{"an hour there is not", good + "quiet_hours: 18:00-24:30\ntime_zone: UTC\n", []string{`6:14: "18:00-24:30" is no span of a day`}},
+		{"hours by no clock", good + "quiet_hours: 20:00-06:30\n", []string{"6:14: look at this: the quiet hours are by UTC | add time_zone:"}},
 		{"no platform", "data: d\n" + people + "platforms: {}\n", []string{"4:12: there is no platform to talk on | add mattermost: or discord:"}},
 		{"nobody", "data: d\npeople: []\nplatforms:\n" + discord, []string{"2:9: nobody would be listened to"}},
 		{"a token", "data: d\n" + people + "platforms:\n  discord:\n    guild: 423456789012345678\n    token: hunter2\n", []string{

@@ -28,6 +28,7 @@ type desk struct {
 	lessons *advise.Lessons
 	models  *dialogs.Models
 	phrases *phrase.Book
+	zone    *time.Location // of the shop; nil for UTC
 	program string
 }
 
@@ -57,7 +58,7 @@ func openDesk(shop string, now func() time.Time, log *slog.Logger, errOut io.Wri
 
 // now gives the desk with the sheets and rules in force at this moment.
 func (d *desk) now() *dialogs.Desk {
-	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Models: d.models, Phrases: d.phrases, Program: d.program}
+	return &dialogs.Desk{Sheets: d.live.Book(), Rules: d.live.Rules(), Advise: d.adviser.Recommend, Listen: listen.Parse, Learn: d.lessons.Learn, Models: d.models, Phrases: d.phrases, Program: d.program, Zone: d.zone}
 }
 
 // reload follows the shop's folder until ctx ends.

@@ -117,6 +117,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 	if sv.desk, err = openDesk(c.shop, time.Now, sv.log, errOut); err != nil {
 		return err
 	}
+	sv.desk.zone = c.zone
 	backend, err := openServiceStore(ctx, &c.store)
 	if err != nil {
 		return err
@@ -155,7 +156,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 func (sv *service) botConfig(st *store.Store) bot.Config {
 	c := sv.c
 	cfg := bot.Config{
-		Store: st, People: c.people, Now: time.Now, Log: sv.log, Names: c.names, Forget: c.forget, Printing: c.print,
+		Store: st, People: c.people, Now: time.Now, Log: sv.log, Names: c.names, Forget: c.forget, Quiet: c.hours, Printing: c.print,
 		Desk:     func() bot.Desk { return sv.desk.now() },
 		Adapters: sv.adapters,
 	}

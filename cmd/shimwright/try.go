@@ -121,6 +121,7 @@ func openPrompt(ctx context.Context, s surroundings, f tryFlags) (err error) {
 	if err != nil {
 		return err
 	}
+	d.zone = time.Local
 	people := consolePeople(f.units)
 	chat := &chat{flags: f, desk: d, log: log, people: people, clock: clock}
 	o := console.Options{
