@@ -126,6 +126,9 @@ func (t *turn) undo() error {
 			return err
 		}
 		t.tell("took back: " + strings.Join(words, "; "))
+		if t.job.ready() {
+			return t.advance()
+		}
 		return nil
 	}
 	t.tell("there is nothing to take back.")

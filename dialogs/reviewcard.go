@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"shimwright/calc/unit"
@@ -69,10 +71,11 @@ func (t *turn) card(r reviewed, sh shown) Outgoing {
 			lines = append(lines, a.Reason)
 		}
 	}
-	if words := t.cautionWords(sh); words != "" {
+	before, again := t.lookBefore(r)
+	if words := t.cautionWords(sh, before.Seq); words != "" {
 		lines = append(lines, words)
 	}
-	if before, ok := t.lookBefore(r); ok {
+	if again {
 		if changed := t.changes(before.Sees, sh); len(changed) > 0 {
 			lines = append(lines, t.text("review.card_changed", "n", before.Look, "changed", clip(strings.Join(changed, "; "), 200)))
 		}
@@ -114,18 +117,26 @@ func (t *turn) trialCard(sh shown) ([]string, []Picture) {
 	return lines, pictures
 }
 
-// cautionWords says the cautions and stops raised since the first of what is shown.
-func (t *turn) cautionWords(sh shown) string {
+// cautionWords says the cautions and stops raised since the first of what is shown,
+// or since the look before; stops first, then the latest.
+func (t *turn) cautionWords(sh shown, since uint64) string {
 	if len(sh.entries) == 0 {
 		return ""
 	}
+	if since == 0 || since > sh.entries[0].Seq {
+		since = sh.entries[0].Seq
+	}
 	const most = 2
-	var words []string
-	for i := len(t.job.Warnings) - 1; i >= 0; i-- {
-		w := t.job.Warnings[i]
-		if w.Seq < sh.entries[0].Seq || w.Level == "note" {
-			continue
+	var raised []Warning
+	for _, w := range t.job.Warnings {
+		if w.Seq >= since && w.Level != "note" {
+			raised = append(raised, w)
 		}
+	}
+	slices.Reverse(raised)
+	slices.SortStableFunc(raised, func(a, b Warning) int { return -cmp.Compare(a.Level, b.Level) })
+	var words []string
+	for _, w := range raised {
 		text := w.Level + ": " + clip(w.Text, 70)
 		if w.Level == "stop" && w.Closed != "" {
 			text += " (" + clip(w.Closed, 40) + ")"

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"shimwright/calc/unit"
 	"shimwright/rules"
@@ -55,7 +56,9 @@ func shownOf(st Step, j *Job) shown {
 	for _, f := range st.Fields {
 		since = max(j.Reopened[st.ID], f.After)
 		if f.Slot != "" && st.ID != StepLoop {
-			if r, ok := j.Slots[f.Slot]; ok {
+			if strings.HasPrefix(string(f.Slot), "build.") {
+				put(j.firstBuilt(f.Slot, since))
+			} else if r, ok := j.Slots[f.Slot]; ok {
 				put(r.Seq)
 			}
 		}
@@ -78,6 +81,25 @@ func shownOf(st Step, j *Job) shown {
 		}
 	}
 	return sh
+}
+
+// firstBuilt gives the entry that tells a stack of the first trial assembly, 0 for
+// none: what is measured of it after that was read belongs to a later build.
+func (j *Job) firstBuilt(slot Slot, since uint64) uint64 {
+	var at uint64
+	for _, e := range j.Log {
+		m, ok := e.payload.(*measured)
+		if !ok || !e.Live || e.Seq <= since {
+			continue
+		}
+		if strings.HasPrefix(string(m.Slot), "trial.") && since == 0 {
+			break
+		}
+		if m.Slot == slot {
+			at = e.Seq
+		}
+	}
+	return at
 }
 
 // changesOf calls put with the changes that made a trial's build.
