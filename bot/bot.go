@@ -70,6 +70,9 @@ type Config struct {
 	Quiet    remind.Quiet // hours in which the shop has no reminders
 	Printing Printing
 	Forget   bool // finished jobs do not sharpen the advice on later ones
+	// Photos is how many bytes the photos of a job may have together, 64 MiB when 0;
+	// below 0 photos are left alone.
+	Photos int64
 }
 
 // Bot is the assistant of a shop. It is safe for many goroutines.
@@ -90,6 +93,9 @@ type Bot struct {
 	forget        bool
 	quiet         remind.Quiet
 	printing      Printing
+	photoQuota    int64
+	photoTime     time.Duration
+	darkroom      chan struct{} // holds a value while a photo is decoded
 }
 
 // New makes a Bot. Nothing runs before Run.
@@ -113,12 +119,18 @@ func New(c Config) (*Bot, error) {
 	if c.Keep == 0 {
 		c.Keep = 256
 	}
+	if c.Photos == 0 {
+		c.Photos = photoQuota
+	}
 	return &Bot{
 		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
 		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget, quiet: c.Quiet, printing: c.Printing,
 		directory:     newDirectory(c.Store, c.Log),
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),
+		photoQuota:    c.Photos,
+		photoTime:     photoTime,
+		darkroom:      make(chan struct{}, 1),
 	}, nil
 }
 

@@ -80,7 +80,22 @@ func (d *plainDesk) Answer(j *dialogs.Job, s dialogs.Said) (dialogs.Reply, error
 	event := func(kind, data string) []dialogs.Event {
 		return []dialogs.Event{{Kind: kind, At: s.At, By: s.By.Name, Message: s.ID, Said: s.Text, Data: json.RawMessage(data)}}
 	}
+	if len(s.Files)+len(s.Unkept) > 0 {
+		text := s.Text
+		for _, f := range s.Files {
+			text += " " + f.ID
+		}
+		for _, u := range s.Unkept {
+			text += " " + u.Name + ":" + string(u.Why)
+		}
+		fact, _ := json.Marshal(text)
+		return dialogs.Reply{Events: event("stated", `{"fact":`+string(fact)+`}`), Out: []dialogs.Outgoing{{Text: strings.TrimSpace(text)}}}, nil
+	}
 	switch verb {
+	case "show":
+		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: "look", Photos: []dialogs.PhotoRef{{Job: j.Number, ID: rest, Alt: "photo 1, drive side"}}}}}, nil
+	case "forget":
+		return dialogs.Reply{Events: event("stated", `{"fact":"gone"}`), Out: []dialogs.Outgoing{{Text: "gone"}}, Forget: []string{rest}}, nil
 	case "~":
 		return dialogs.Reply{}, nil
 	case "?":

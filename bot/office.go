@@ -413,6 +413,12 @@ func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
 			return fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		return b.enterClosing(ctx, c)
+	case kindForget:
+		var f forgotten
+		if err := json.Unmarshal(it.Body, &f); err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		return b.store.DeleteFile(ctx, string(jobID(f.Job)), f.ID)
 	case remind.Kind:
 		return b.remind(ctx, it)
 	}

@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -25,7 +26,10 @@ func (b *Bot) post(ctx context.Context, p parcel, id string) error {
 	}
 	sheetText, sheets := b.printed(ctx, a, p.Out)
 	p.Out.Text += sheetText
-	posts := b.compose(a, to.On, p.Out, sheets)
+	posts, err := b.compose(ctx, a, to.On, p.Out, sheets)
+	if err != nil {
+		return err
+	}
 	for i, post := range posts {
 		nonce := id
 		if len(posts) > 1 {
@@ -64,8 +68,8 @@ func (b *Bot) withdraw(ctx context.Context, a Adapter, at spot, id MessageID, po
 	}
 }
 
-// compose fits a message to what the platform can show.
-func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing, files []File) []Post {
+// compose fits a message to what the platform can show. The error is the store's.
+func (b *Bot) compose(ctx context.Context, a Adapter, on string, out dialogs.Outgoing, files []File) ([]Post, error) {
 	text := out.Text
 	choices := out.Choices
 	if len(choices) > 0 && !offers(a, choices) {
@@ -79,7 +83,11 @@ func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing, files []File) 
 		count, size = f.FileLimits()
 	}
 	drawn, told := b.draw(out.Picture, count > 0, size)
-	files = append(drawn, files...)
+	photos, gone, err := b.shown(ctx, out.Photos, count > 0, size)
+	if err != nil {
+		return nil, err
+	}
+	files, told = slices.Concat(drawn, photos, files), append(told, gone...)
 	for _, alt := range told {
 		text += "\n[picture: " + alt + "]"
 	}
@@ -101,7 +109,7 @@ func (b *Bot) compose(a Adapter, on string, out dialogs.Outgoing, files []File) 
 		last := &posts[len(posts)-1]
 		last.Choices = append(last.Choices, defuse(c))
 	}
-	return posts
+	return posts, nil
 }
 
 func offers(a Adapter, choices []string) bool {

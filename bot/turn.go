@@ -74,6 +74,9 @@ type turn struct {
 	said dialogs.Said
 	spot spot
 	sure bool // the message is meant for the assistant
+
+	photos []Attachment
+	kept   bool // they are kept, or it is known why not
 }
 
 // newTurn makes the message one of the shop, nil where it is none.
@@ -92,10 +95,14 @@ func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) 
 		m.At = b.now()
 	}
 	text, called := calledBy(b.names, clean(m.Text))
-	if text == "" && m.EditOf == "" {
-		return nil, nil // a picture alone, too: nothing can be read from it yet
+	var photos []Attachment
+	if b.photoQuota > 0 {
+		photos = pictures(m.Files)
 	}
-	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed}
+	if text == "" && m.EditOf == "" && len(photos) == 0 {
+		return nil, nil
+	}
+	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed, photos: photos}
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
 		By: dialogs.Person{Name: person.Name, Role: person.Role, Units: person.Units, Language: person.Language},
@@ -198,6 +205,9 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	b := t.bot
 	said := t.said
 	said.Context = slices.Clone(c.recent)
+	for _, f := range t.photos {
+		said.Unkept = append(said.Unkept, dialogs.Unkept{Name: nameOf(f), Why: dialogs.UnkeptEarly}) // until there is a job to keep them with
+	}
 	door := b.desk().Door(said, l.view)
 	base := parcel{Spot: t.spot}
 	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
@@ -214,6 +224,10 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	case door.Handled || c.job == nil:
 		return t.commit(ctx, c, dialogs.Reply{Out: door.Out}, base)
 	}
+	if err := t.keepPhotos(ctx, c.job); err != nil {
+		return err
+	}
+	said.Files, said.Unkept = t.said.Files, t.said.Unkept
 	said.Past = b.past(ctx, c.job.Sheet)
 	sheet, finished := c.job.Sheet, c.job.Finished
 	reply, err := b.desk().Answer(c.job, said)

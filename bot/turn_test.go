@@ -281,8 +281,8 @@ func TestEmptyMessagesAreNothing(t *testing.T) {
 		m := s.message("bay", text)
 		same(t, text, s.hear(m))
 		m = s.message("bay", text)
-		m.Files = []Attachment{{Name: "pattern.jpg"}}
-		same(t, text+" with a picture", s.hear(m))
+		m.Files = []Attachment{{Name: "notes.txt"}}
+		same(t, text+" with a file", s.hear(m))
 	}
 	same(t, "log", s.facts(1))
 }

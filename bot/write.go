@@ -66,6 +66,13 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		return err
 	}
 	batch.Queue = append(batch.Queue, posts...)
+	for _, id := range r.Forget {
+		item, err := forgotten{Job: next.Number, ID: id}.item()
+		if err != nil {
+			return err
+		}
+		batch.Queue = append(batch.Queue, item)
+	}
 	rows, err := b.setTimers(ctx, c, next, &batch)
 	if err != nil {
 		return err

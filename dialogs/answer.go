@@ -79,6 +79,8 @@ type turn struct {
 	road        listen.Road     // what the message says of drives, heat and noise
 	roadText    string          // the text that was read for it
 	onRoad      bool            // the message is about that
+	asking      []uint64        // entries of photos that were asked about before
+	forget      []string        // photos whose bytes are to be deleted
 	quiet       bool            // nothing to say, not even what comes next
 	noNext      bool            // the answer says what comes next itself
 }
@@ -109,8 +111,42 @@ func (t *turn) take() error {
 			return err
 		}
 	}
+	if (len(t.said.Files) > 0 || len(t.said.Unkept) > 0) && t.job.Closed {
+		t.noNext = true
+		t.tell(t.text("job.closed_nothing_logged", "n", t.job.Number), t.text("job.closed_how_to_reopen"))
+		return nil
+	}
+	if all, err := t.answerPhotos(); err != nil {
+		return err
+	} else if all && len(t.said.Files) == 0 {
+		return t.advance()
+	}
+	if err := t.attach(); err != nil {
+		return err
+	}
+	if t.said.Text == "" {
+		t.noNext = true // a photo alone is answered shortly
+		return t.askPhotos()
+	}
 	text, err := t.resolveChoice(t.said.Text)
 	if err != nil || text == "" {
+		return err
+	}
+	if err := t.read(text); err != nil {
+		return err
+	}
+	if err := t.bindPhotos(); err != nil {
+		return err
+	}
+	return t.askPhotos()
+}
+
+// read does what a text says.
+func (t *turn) read(text string) error {
+	if done, err := t.deletePhoto(text); done || err != nil {
+		return err
+	}
+	if done, err := t.labelPhoto(text); done || err != nil {
 		return err
 	}
 	text = t.pressed(text)
@@ -491,7 +527,7 @@ func (t *turn) resolveChoice(text string) (string, error) {
 // reply puts the message together: what was understood, what is dangerous, the
 // answer, and what comes next.
 func (t *turn) reply() Reply {
-	r := Reply{Events: t.events}
+	r := Reply{Events: t.events, Forget: t.forget}
 	if t.quiet {
 		return r
 	}

@@ -3,6 +3,7 @@ package dialogs
 import (
 	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"shimwright/dialogs/listen"
@@ -96,7 +97,7 @@ func (j *Job) sameMessage(of Entry) []uint64 {
 func (e Entry) undoable() bool {
 	switch e.payload.(type) {
 	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed,
-		*begun, *setOff, *drove, *cooled, *held, *resumed, *heard, *checked, *putOff:
+		*begun, *setOff, *drove, *cooled, *held, *resumed, *heard, *checked, *putOff, *attached:
 		return true
 	}
 	return false
@@ -222,6 +223,14 @@ func (e Entry) words(t *turn) string {
 			return fmt.Sprintf("look %d: %s", p.Look, p.Decision)
 		}
 		return "the review (" + p.Decision + ")"
+	case *attached:
+		numbers := []string{}
+		for _, p := range t.job.Photos {
+			if p.Seq == e.Seq {
+				numbers = append(numbers, "photo "+strconv.Itoa(p.No))
+			}
+		}
+		return list(numbers)
 	case *closed:
 		return "the closing"
 	case *retracted:

@@ -85,6 +85,8 @@ type Said struct {
 	Addressed bool     // the assistant was called by name or in private
 	Elsewhere bool     // said at another place than the job's own
 	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
+	Files     []Photo  // photos that came with it and are kept; Caption is left to the desk
+	Unkept    []Unkept // pictures that came with it and are not
 }
 
 // Outgoing is one message to send.
@@ -100,11 +102,15 @@ type Outgoing struct {
 	Picture []Picture `json:"pictures,omitempty"`
 	// Print is a summary to go with it as a file.
 	Print *Printout `json:"print,omitempty"`
+	// Photos are kept photos to be shown with it. One that was deleted meanwhile is told
+	// in its words.
+	Photos []PhotoRef `json:"photos,omitempty"`
 }
 
 // Reply is what a message leads to.
 type Reply struct {
 	Events []Event
 	Out    []Outgoing
-	Job    *Job // with the events, where it is at hand; else Job.With gives it
+	Forget []string // ids of photos of this job whose bytes are to be deleted
+	Job    *Job     // with the events, where it is at hand; else Job.With gives it
 }

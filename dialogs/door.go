@@ -49,6 +49,14 @@ type Opening struct {
 // Door answers what is said about jobs rather than in one: open, jobs, switch,
 // sheets, units; and anything at all where the place has no job.
 func (d *Desk) Door(s Said, v View) DoorReply {
+	r := d.door(s, v)
+	if r.Open != nil && len(s.Unkept) > 0 {
+		r.Out = append(r.Out, Outgoing{Text: d.Phrases.In(s.By.Language).Say("photo.too_early")})
+	}
+	return r
+}
+
+func (d *Desk) door(s Said, v View) DoorReply {
 	if v.Here != nil {
 		// Nearly all that is said in a job is for the job. What is not begins with a
 		// command, and to find that the message need not be understood.

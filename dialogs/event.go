@@ -93,6 +93,12 @@ func newPayload(kind string) payload {
 		return &instructed{}
 	case kindClosed:
 		return &closed{}
+	case kindAttached:
+		return &attached{}
+	case kindCaptioned:
+		return &captioned{}
+	case kindPhotoDeleted:
+		return &photoDeleted{}
 	case kindReminded:
 		return &reminded{}
 	case kindPutOff:

@@ -10,12 +10,16 @@ type asked struct {
 	About   string   `json:"about"` // the message that was not clear
 	Text    string   `json:"text"`
 	Choices []string `json:"choices,omitempty"`
+	// Photos are the entries whose photos it is about, and Means what each choice says of
+	// them: one thing of all, or one of each.
+	Photos []uint64  `json:"photos,omitempty"`
+	Means  [][]Shown `json:"means,omitempty"`
 }
 
 func (asked) kind() string { return kindAsked }
 
 func (a asked) apply(j *Job, e Entry) {
-	j.Open = &Question{About: a.About, Text: a.Text, Choices: a.Choices, entryMeta: metaOf(e)}
+	j.Open = &Question{About: a.About, Text: a.Text, Choices: a.Choices, Photos: a.Photos, Means: a.Means, entryMeta: metaOf(e)}
 }
 
 // Question is a question of the assistant that waits for its answer.
@@ -23,6 +27,8 @@ type Question struct {
 	About   string
 	Text    string
 	Choices []string
+	Photos  []uint64
+	Means   [][]Shown
 	entryMeta
 }
 

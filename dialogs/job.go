@@ -32,6 +32,7 @@ type Job struct {
 	TakenBy      string              // the mentor who does it themself, empty for nobody
 	Watched      map[string][]StepID // steps at which a mentor looks at a person's figures, where that is not by role
 	Open         *Question           // the question waiting for its answer
+	Photos       []JobPhoto
 
 	Skipped  map[string]Skip
 	Reopened map[StepID]uint64
@@ -50,7 +51,8 @@ type Job struct {
 	// version. They are kept byte for byte.
 	ReadOnly string
 
-	messages map[string]bool
+	messages   map[string]bool
+	photosEver int // deleted ones too
 }
 
 // entryMeta is who entered something, when, and as which entry.
@@ -153,6 +155,8 @@ func (j *Job) refold() {
 		}
 		if e.Live && e.payload != nil {
 			e.payload.apply(j, e)
+		} else if a, ok := e.payload.(*attached); ok {
+			j.photosEver += len(a.Photos) // so that the later ones keep their numbers
 		}
 	}
 	j.Log = live

@@ -26,6 +26,9 @@ type Platform interface {
 	// it is kept for later.
 	Say(t *testing.T, who bot.UserID, text string) bot.MessageID
 
+	// Attach posts a picture with some words, or none.
+	Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID
+
 	// Edit gives the person's last message a new wording.
 	Edit(t *testing.T, who bot.UserID, text string)
 
@@ -51,7 +54,7 @@ func Run(t *testing.T, open func(t *testing.T) Platform) {
 	}{
 		{"receive", receive}, {"order", order}, {"redelivery", redelivery}, {"later", later},
 		{"send", send}, {"nonce", nonce}, {"before", before}, {"limits", limits}, {"thread", thread},
-		{"files", files}, {"choices", choices}, {"edit", edit}, {"revise", revise}, {"shutdown", shutdown},
+		{"files", files}, {"attached", attached}, {"choices", choices}, {"edit", edit}, {"revise", revise}, {"shutdown", shutdown},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, open(t)) })
 	}

@@ -3,6 +3,7 @@ package bottest
 import (
 	"context"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 	"testing"
@@ -271,6 +272,45 @@ func files(t *testing.T, p Platform) {
 	for i, got := range seen[0].Files {
 		if want := post.Files[i]; got.Alt != want.Alt || !slices.Equal(got.Data, want.Data) {
 			t.Errorf("file %d: %q with %d bytes, want %q with %d", i, got.Alt, len(got.Data), want.Alt, len(want.Data))
+		}
+	}
+}
+
+// attached: pictures come with the message they are on, also where it has no words,
+// and can be fetched for as long as it is looked at.
+func attached(t *testing.T, p Platform) {
+	ann, ben := p.People()
+	l := connect(t, p)
+	data := append([]byte("\x89PNG\r\n\x1a\n"), slices.Repeat([]byte{7}, 100_000)...)
+	first := p.Attach(t, ann, "drive side, high", "drive.png", data)
+	second := p.Attach(t, ben, "", "coast.png", data[:50])
+	got := l.hears(2)
+	for i, want := range []struct {
+		who  bot.UserID
+		id   bot.MessageID
+		text string
+		name string
+		data []byte
+	}{{ann, first, "drive side, high", "drive.png", data}, {ben, second, "", "coast.png", data[:50]}} {
+		m := got[i]
+		if m.Author != want.who || m.ID != want.id || m.Text != want.text || len(m.Files) != 1 {
+			t.Fatalf("message %d: %+v", i, m)
+		}
+		f := m.Files[0]
+		if f.Name != want.name || f.Size != int64(len(want.data)) || !strings.HasPrefix(f.Type, "image/") {
+			t.Errorf("message %d has %+v", i, f)
+		}
+		for range 2 {
+			ctx, cancel := context.WithTimeout(context.Background(), wait)
+			r, err := f.Open(ctx)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, err := io.ReadAll(r)
+			if r.Close() != nil || err != nil || !slices.Equal(got, want.data) {
+				t.Errorf("message %d: %d bytes, %v", i, len(got), err)
+			}
+			cancel()
 		}
 	}
 }

@@ -34,10 +34,13 @@ const tail = 8
 // Options is what a Console is made of.
 type Options struct {
 	Folder string // where history and pictures are kept; empty: they are not
-	People []string
-	Clock  *Clock
-	In     io.Reader
-	Out    io.Writer
+	// Pictures is where the files of "photo FILE" are named from; empty: from where the
+	// program runs.
+	Pictures string
+	People   []string
+	Clock    *Clock
+	In       io.Reader
+	Out      io.Writer
 	// Terminal says that a person types into In and reads Out: what is typed shows
 	// by itself, and a prompt stands there.
 	Terminal bool
@@ -225,11 +228,11 @@ func (c *Console) move(to bot.Place) error {
 }
 
 // said records a line somebody types, until it is taken.
-func (c *Console) said(who, text string, edits bot.MessageID) (inRecord, error) {
+func (c *Console) said(who string, said input, edits bot.MessageID) (inRecord, error) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	id := c.newID()
-	in := inRecord{ID: id, At: c.o.Clock.Now(), Place: c.history.here, Who: who, Text: text, Edits: edits}
+	in := inRecord{ID: id, At: c.o.Clock.Now(), Place: c.history.here, Who: who, Text: said.text, Edits: edits, File: said.file}
 	err := c.history.append(record{In: &in})
 	if err == nil && edits == "" {
 		c.lastSaid[who] = id
@@ -247,6 +250,9 @@ func (c *Console) deliver(ctx context.Context, in inRecord, deliver bot.Deliver)
 	if in.Place != Shop {
 		m.Thread = in.Place
 	}
+	if in.File != "" {
+		m.Files = []bot.Attachment{attached(in.File)}
+	}
 	if err := deliver(ctx, m); err != nil {
 		return 0, err
 	}
@@ -262,6 +268,34 @@ func (c *Console) deliver(ctx context.Context, in inRecord, deliver bot.Deliver)
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	return c.posts - before, nil
+}
+
+// attached is a picture on this machine.
+func attached(file string) bot.Attachment {
+	a := bot.Attachment{Name: filepath.Base(file), Type: "image/*", Open: func(context.Context) (io.ReadCloser, error) { return os.Open(file) }}
+	if info, err := os.Stat(file); err == nil {
+		a.Size = info.Size()
+	}
+	return a
+}
+
+// find gives a picture's whole path, from the folder that files are named from. The
+// error says that it is not there.
+func (c *Console) find(file string) (string, error) {
+	if !filepath.IsAbs(file) {
+		file = filepath.Join(c.o.Pictures, file)
+	}
+	file, err := filepath.Abs(file)
+	if err != nil {
+		return "", err
+	}
+	switch info, err := os.Stat(file); {
+	case err != nil:
+		return "", fmt.Errorf("there is no picture %s", file)
+	case !info.Mode().IsRegular():
+		return "", fmt.Errorf("%s is no file", file)
+	}
+	return file, nil
 }
 
 // visible makes a text harmless for a terminal.

@@ -112,6 +112,14 @@ func (p *terminal) Say(t *testing.T, who bot.UserID, text string) bot.MessageID 
 	return id
 }
 
+func (p *terminal) Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {
+	file := filepath.Join(p.folder, name)
+	if err := os.WriteFile(file, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return p.Say(t, who, strings.TrimSpace(fmt.Sprintf("photo %q %s", file, text)))
+}
+
 func (p *terminal) Edit(_ *testing.T, who bot.UserID, text string) {
 	p.said++
 	p.feed.enter(string(who) + ">\nedit> " + text + "\n")

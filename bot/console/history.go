@@ -43,6 +43,7 @@ type inRecord struct {
 	Who   string        `json:"who"`
 	Text  string        `json:"text"`
 	Edits bot.MessageID `json:"edits,omitempty"`
+	File  string        `json:"file,omitempty"` // a picture sent with it, by its whole path
 }
 
 type outRecord struct {

@@ -14,12 +14,15 @@ type input struct {
 	clock string // how far to move the clock on; "?" asks for it
 	quit  bool
 	edit  bool   // text is the new wording of what the person said last
+	file  string // a picture that is sent with it
 	text  string // what is said
 }
 
 var (
 	prefix   = regexp.MustCompile(`^([\pL\pN_.-]+|#[0-9]+)(?: (#[0-9]+|shop))?>(?:[ \t]+|$)`)
 	clockArg = regexp.MustCompile(`^clock(?:\s+(\S+))?$`)
+	photoArg = regexp.MustCompile(`^photo\s+(?:"([^"]+)"|(\S+))(?:\s+(.*))?$`)
+	picture  = regexp.MustCompile(`(?i)\.(?:jpe?g|png|webp|heic)$`)
 )
 
 // parseLine takes a line apart. People and places are switched by "mentor>" and
@@ -45,7 +48,7 @@ func parseLine(text string, people []string) (input, error) {
 				return in, fmt.Errorf("there is no %q here; there are %s", name, strings.Join(people, ", "))
 			}
 		}
-		in.text = text
+		in.say(text)
 		return in, nil
 	}
 	word := strings.ToLower(strings.TrimSpace(text))
@@ -60,10 +63,22 @@ func parseLine(text string, people []string) (input, error) {
 			return in, err
 		}
 	default:
-		in.text = text
+		in.say(text)
 	}
 	return in, nil
 }
+
+// say takes what is said: words, or "photo FILE words" with a picture's file name, in
+// quotes where it has spaces.
+func (in *input) say(text string) {
+	in.text = text
+	if m := photoArg.FindStringSubmatch(text); m != nil && picture.MatchString(m[1]+m[2]) {
+		in.file, in.text = m[1]+m[2], m[3]
+	}
+}
+
+// silent says whether nothing is said or sent.
+func (in input) silent() bool { return strings.TrimSpace(in.text) == "" && in.file == "" }
 
 // shift reads how far the clock is moved: +26h, +90m, +2d.
 func shift(text string) (time.Duration, error) {

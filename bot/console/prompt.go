@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"shimwright/bot"
@@ -97,10 +98,18 @@ func (c *Console) begin() {
 		if r.Out != nil {
 			c.show(line{place: r.Out.Place, who: "bot", rows: r.Out.Rows, old: true})
 		} else {
-			c.show(line{place: r.In.Place, who: r.In.Who, rows: strings.Split(visible(r.In.Text), "\n"), old: true})
+			c.show(line{place: r.In.Place, who: r.In.Who, rows: saidRows(*r.In), old: true})
 		}
 	}
 	close(c.ready)
+}
+
+// saidRows shows what somebody said before.
+func saidRows(in inRecord) []string {
+	if in.File == "" {
+		return strings.Split(visible(in.Text), "\n")
+	}
+	return strings.Split(strings.TrimSpace(visible("[photo "+filepath.Base(in.File)+"] "+in.Text)), "\n")
 }
 
 func place(r record) bot.Place {
@@ -135,8 +144,15 @@ func (c *Console) obey(ctx context.Context, in input, deliver bot.Deliver) error
 	if in.clock != "" {
 		return c.setClock(ctx, in.clock)
 	}
-	if there, err := c.turnTo(in); !there || err != nil || strings.TrimSpace(in.text) == "" {
+	if there, err := c.turnTo(in); !there || err != nil || in.silent() {
 		return err
+	}
+	if in.file != "" {
+		var err error
+		if in.file, err = c.find(in.file); err != nil {
+			c.hint(err.Error() + ": not sent")
+			return nil
+		}
 	}
 	if n := len([]rune(in.text)); n > maxLine {
 		c.hint(fmt.Sprintf("that line has %d characters and this chat takes %d: not sent, nothing logged", n, maxLine))
@@ -152,7 +168,7 @@ func (c *Console) obey(ctx context.Context, in input, deliver bot.Deliver) error
 		c.hint(who + " has said nothing yet that could be edited")
 		return nil
 	}
-	record, err := c.said(who, in.text, edits)
+	record, err := c.said(who, in, edits)
 	if err != nil {
 		c.hint("not sent: the chat's history cannot be written: " + err.Error())
 		return nil

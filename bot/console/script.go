@@ -17,6 +17,7 @@ import (
 //	bot> line by line
 //	clock +26h
 //	mentor> looks good
+//	ann> photo drive.jpg drive side
 //
 // Lines of people and "clock" are as they are typed at the prompt. A script without
 // a "bot>" line expects nothing.
@@ -175,13 +176,19 @@ func (c *Console) act(ctx context.Context, in input, deliver bot.Deliver) error 
 		edits = c.lastSaid[who]
 	}
 	c.mu.Unlock()
+	if in.file != "" {
+		var err error
+		if in.file, err = c.find(in.file); err != nil {
+			return err
+		}
+	}
 	switch {
-	case strings.TrimSpace(in.text) == "":
+	case in.silent():
 		return nil
 	case in.edit && edits == "":
 		return fmt.Errorf("%s has said nothing yet that could be edited", who)
 	}
-	said, err := c.said(who, in.text, edits)
+	said, err := c.said(who, in, edits)
 	if err != nil {
 		return err
 	}

@@ -14,6 +14,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"net/url"
 	"slices"
 	"strings"
 	"sync"
@@ -50,6 +51,7 @@ type Config struct {
 // once.
 type Adapter struct {
 	c       Config
+	base    *url.URL // another address of the API, nil for Discord's own
 	gateway Gateway
 	poster  Poster
 	acker   Acker
@@ -116,7 +118,8 @@ func New(c Config) (*Adapter, error) {
 			token: c.Token, base: base, next: next, intents: intents(c.MessageContent),
 			now: time.Now, log: c.Log, timing: usualTiming, // the watch goes by the machine's steady clock
 		},
-		files:   &http.Client{Timeout: 2 * requestTime},
+		files:   &http.Client{Timeout: 2 * requestTime, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }},
+		base:    base,
 		plain:   newClient(base, next),
 		start:   idAt(c.Now().Add(-startSlack)),
 		sending: newSending(c.Now(), kept.alive),

@@ -4,6 +4,9 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
 	"slices"
 	"strings"
 	"testing"
@@ -321,5 +324,39 @@ func TestAttachment(t *testing.T) {
 			t.Errorf("%s: %q, %v", when, b, err)
 		}
 		d.ExpireFiles()
+	}
+}
+
+// TestAttachmentElsewhere: nothing is fetched from where Discord does not keep files,
+// whatever an address says or leads to.
+func TestAttachmentElsewhere(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	asked := 0
+	elsewhere := httptest.NewServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { asked++ }))
+	defer elsewhere.Close()
+	for _, address := range []string{elsewhere.URL + "/x.png", d.URL + "/moved?to=" + elsewhere.URL, "file:///etc/passwd", "", "http://127.0.0.1:1/x.png"} {
+		d.Say(d.Channel, d.Ann, "", d.WithFile("x.png", "image/png", []byte("x")), func(m *dctest.Message) { m.Attachments[0].URL = address })
+	}
+	for _, m := range r.hears(5) {
+		if body, err := m.Files[0].Open(t.Context()); err == nil {
+			body.Close()
+			t.Errorf("something was fetched: %+v", m.Files[0])
+		}
+	}
+	if asked > 0 {
+		t.Errorf("%d requests went elsewhere", asked)
+	}
+	own := &Adapter{}
+	for address, want := range map[string]bool{
+		"https://cdn.discordapp.com/attachments/1/2/x.png?ex=1": true, "https://media.discordapp.net/attachments/1/2/x.png": true,
+		"http://cdn.discordapp.com/x.png": false, "https://cdn.discordapp.com.example.org/x": false, "https://discordapp.com/x": false,
+		"https://cdn.discordapp.com:8443/x": false, "https://ann@cdn.discordapp.com/x": true, "http://127.0.0.1/x": false, "https://[::1]/x": false,
+	} {
+		u, err := url.Parse(address)
+		if err != nil || own.ownFile(u) != want {
+			t.Errorf("%s is Discord's: %v, want %v", address, !want, want)
+		}
 	}
 }

@@ -41,6 +41,10 @@ func (p *platform) Say(t *testing.T, who bot.UserID, text string) bot.MessageID 
 	return bot.MessageID(id)
 }
 
+func (p *platform) Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {
+	return bot.MessageID(p.d.Say(p.d.Channel, p.user(who), text, p.d.WithFile(name, "image/png", data)))
+}
+
 func (p *platform) Edit(t *testing.T, who bot.UserID, text string) {
 	p.d.Edit(p.d.Channel, p.last[who], text)
 }

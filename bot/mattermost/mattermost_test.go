@@ -85,6 +85,10 @@ func (p *platform) Say(_ *testing.T, who bot.UserID, text string) bot.MessageID 
 	return bot.MessageID(p.last[who].Id)
 }
 
+func (p *platform) Attach(_ *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {
+	return bot.MessageID(p.server.Attach(string(who), p.bay, text, name, data).Id)
+}
+
 func (p *platform) Edit(_ *testing.T, who bot.UserID, text string) {
 	p.server.Edit(p.last[who].Id, text)
 }

@@ -38,6 +38,7 @@ type config struct {
 	zone       *time.Location // of the shop; never nil
 	print      bot.Printing
 	forget     bool
+	noPhotos   bool
 	logLevel   slog.Level
 	metrics    string // address, empty for none
 }
@@ -121,7 +122,7 @@ func loadConfig(file string, getenv func(string) string) (*config, *rules.Report
 }
 
 func (r *configReader) whole(root *yaml.Node) {
-	c, memory, level := r.c, true, "info"
+	c, memory, photos, level := r.c, true, true, "info"
 	given := r.Mapping(root, "the configuration",
 		rules.Must("data", r.path("data", &c.data)),
 		rules.May("shop", r.path("shop", &c.shop)),
@@ -136,10 +137,11 @@ func (r *configReader) whole(root *yaml.Node) {
 		rules.May("time_zone", r.timeZone(&c.zone)),
 		rules.May("print", r.print),
 		rules.May("memory", r.Yes("memory", &memory)),
+		rules.May("photos", r.Yes("photos", &photos)),
 		rules.May("log", rules.FormWord(r.Form, "log", &level, "debug", "info", "warn", "error")),
 		rules.May("metrics", r.loopback("metrics", &c.metrics)),
 	)
-	c.forget = !memory
+	c.forget, c.noPhotos = !memory, !photos
 	c.setZones()
 	if c.hours.From != c.hours.To && given["time_zone"] == nil {
 		r.Look(given["quiet_hours"], "add time_zone: America/Chicago, or where the shop is", "the quiet hours are by UTC")

@@ -163,6 +163,9 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 	if len(c.groups) > 0 {
 		cfg.Newcomer = sv.roles.newcomer
 	}
+	if c.noPhotos {
+		cfg.Photos = -1
+	}
 	if !c.quiet.noPictures {
 		cfg.Painter = sync.OnceValues(picture.NewInAll)
 	}

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -38,6 +39,7 @@ var chatPeople = []struct{ name, role string }{
 // group is a shop's chat on a fake platform, as the people in it see it.
 type group interface {
 	say(who, thread, text string) (id string)
+	attach(who, thread, text, name string, data []byte) (id string)
 	edit(thread, id, text string)
 	posts(thread string) []shown // all that the assistant has posted there
 	thread(opened string) string // the thread below a message
@@ -75,6 +77,11 @@ func newMattermostGroup(t testing.TB) *mmGroup {
 func (g *mmGroup) say(who, thread, text string) string {
 	_, root, _ := strings.Cut(thread, ":")
 	return g.server.Say(g.ids[who], g.channel, root, text).Id
+}
+
+func (g *mmGroup) attach(who, thread, text, name string, data []byte) string {
+	_, root, _ := strings.Cut(thread, ":")
+	return g.server.AttachIn(g.ids[who], g.channel, root, text, name, data).Id
 }
 
 func (g *mmGroup) edit(_, id, text string) { g.server.Edit(id, text) }
@@ -159,6 +166,10 @@ func (g *dcGroup) place(thread string) string {
 
 func (g *dcGroup) say(who, thread, text string) string {
 	return g.server.Say(g.place(thread), g.people[who], text)
+}
+
+func (g *dcGroup) attach(who, thread, text, name string, data []byte) string {
+	return g.server.Say(g.place(thread), g.people[who], text, g.server.WithFile(name, http.DetectContentType(data), data))
 }
 
 func (g *dcGroup) edit(thread, id, text string) { g.server.Edit(g.place(thread), id, text) }
@@ -257,8 +268,8 @@ func mustLoad(t testing.TB, file string) *config {
 // chatRecord is a line of the console's history.
 type chatRecord struct {
 	In *struct {
-		ID, Place, Who, Text, Edits string
-		At                          time.Time
+		ID, Place, Who, Text, Edits, File string
+		At                                time.Time
 	}
 	Out *struct {
 		Place string
@@ -421,7 +432,13 @@ func (r *replay) play(records []chatRecord) {
 		if !ok && rec.In.Place != "shop" {
 			r.t.Fatalf("%q is said in %s, which is not open", rec.In.Text, rec.In.Place)
 		}
-		if rec.In.Edits != "" {
+		if rec.In.File != "" {
+			data, err := os.ReadFile(rec.In.File)
+			if err != nil {
+				r.t.Fatal(err)
+			}
+			ids[rec.In.ID] = r.group.attach(rec.In.Who, thread, rec.In.Text, filepath.Base(rec.In.File), data)
+		} else if rec.In.Edits != "" {
 			r.group.edit(thread, ids[rec.In.Edits], rec.In.Text)
 		} else {
 			ids[rec.In.ID] = r.group.say(rec.In.Who, thread, rec.In.Text)

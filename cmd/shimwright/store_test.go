@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"fmt"
 	"io"
 	"os"
@@ -105,7 +106,11 @@ func answered(t *testing.T, d *desk, job *dialogs.Job, text string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := fmt.Sprintf("%+v\n", reply.Out)
+	said, err := json.Marshal(reply.Out) // as it is queued, without where it lies in memory
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := string(said) + "\n"
 	for _, e := range reply.Events {
 		data, err := dialogs.Encode(e)
 		if err != nil {

@@ -49,6 +49,7 @@ ann> types as ann, ben> as the apprentice,
 mentor>, owner> and customer> as they are;
 #12> goes to a job, shop> out of it;
 edit> says the last message anew;
+photo FILE and words sends a picture;
 clock +26h moves the clock, quit leaves.
 `
 
@@ -156,7 +157,7 @@ func playScript(ctx context.Context, s surroundings, f tryFlags) int {
 	if err != nil {
 		return fail(err)
 	}
-	o := console.Options{Folder: f.data, People: namesOf(people), Clock: console.NewClock(console.Standing)}
+	o := console.Options{Folder: f.data, Pictures: filepath.Dir(f.script), People: namesOf(people), Clock: console.NewClock(console.Standing)}
 	if f.data == "" {
 		if f.data, err = os.MkdirTemp("", "shimwright-script-"); err != nil {
 			return fail(err)

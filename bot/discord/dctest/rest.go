@@ -40,6 +40,9 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("/gateway", s.serveGateway)
 	mux.HandleFunc("/gateway/", s.serveGateway)
 	mux.HandleFunc("/files/", s.serveFile)
+	mux.HandleFunc("/moved", func(w http.ResponseWriter, r *http.Request) {
+		http.Redirect(w, r, r.URL.Query().Get("to"), http.StatusFound)
+	})
 	mux.HandleFunc("/", func(w http.ResponseWriter, r *http.Request) { s.serveAPI(w, r, api) })
 	return mux
 }

@@ -31,11 +31,16 @@ func (s *Server) Post(p *model.Post) *model.Post {
 
 // Attach posts with a file.
 func (s *Server) Attach(user, channelID, text, name string, data []byte) *model.Post {
+	return s.AttachIn(user, channelID, "", text, name, data)
+}
+
+// AttachIn posts in a thread with a file.
+func (s *Server) AttachIn(user, channelID, root, text, name string, data []byte) *model.Post {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	f := &file{user: user, channel: channelID, data: data, info: model.FileInfo{Id: model.NewId(), Name: name, Size: int64(len(data)), MimeType: http.DetectContentType(data)}}
 	s.files[f.info.Id] = f
-	p := &model.Post{UserId: user, ChannelId: channelID, Message: text, FileIds: []string{f.info.Id}, Metadata: &model.PostMetadata{Files: []*model.FileInfo{&f.info}}}
+	p := &model.Post{UserId: user, ChannelId: channelID, RootId: root, Message: text, FileIds: []string{f.info.Id}, Metadata: &model.PostMetadata{Files: []*model.FileInfo{&f.info}}}
 	s.addPost(p)
 	return p.Clone()
 }
