@@ -280,6 +280,22 @@ func (d *directory) stale(at spot, now time.Time) bool {
 	return age < 0 || age > time.Second
 }
 
+// threadless gives the jobs that were opened at a place since a time and have no
+// thread yet.
+func (d *directory) threadless(at spot, since time.Time) (numbers []int) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, c := range slices.Backward(d.cards) {
+		if c.opened.At.Before(since) {
+			break
+		}
+		if c.thread == nil && *c.opened.Spot == at {
+			numbers = append(numbers, c.opened.Number)
+		}
+	}
+	return numbers
+}
+
 // habitsOf gives the units and the language a person has asked for, empty where they
 // never did.
 func (d *directory) habitsOf(name string) (unit.System, phrase.Language) {

@@ -123,6 +123,9 @@ func (t *turn) take(ctx context.Context) error {
 			}
 		}
 		l := b.directory.look(t.spot, t.said, b.now())
+		if l.number == 0 && t.openThreads(ctx) {
+			l = b.directory.look(t.spot, t.said, b.now())
+		}
 		if l.units != "" {
 			t.said.By.Units = l.units
 		}
@@ -143,6 +146,29 @@ func (t *turn) take(ctx context.Context) error {
 		}
 		return err
 	})
+}
+
+// freshTime is how long after its opening a job's thread may be missing, for a thread
+// whose job is looked for.
+const freshTime = 10 * time.Minute
+
+// openThreads opens the threads of jobs that were opened in the channel just now and
+// have none yet: people may talk below the opening before it is answered. It says
+// whether there were any.
+func (t *turn) openThreads(ctx context.Context) bool {
+	b := t.bot
+	if _, ok := b.adapters[t.on].(Threader); !ok || t.m.Thread == "" {
+		return false
+	}
+	any := false
+	for _, number := range b.directory.threadless(spot{t.on, t.m.Place}, t.m.At.Add(-freshTime)) {
+		if _, err := b.address(ctx, parcel{Job: number}); err != nil {
+			b.log.Warn("the thread of a job cannot be opened yet", "job", number, "error", err)
+			continue
+		}
+		any = true
+	}
+	return any
 }
 
 // again repeats what lost against another writer.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"crypto/x509"
 	"log/slog"
 	"net"
 	"path/filepath"
@@ -55,6 +56,7 @@ type storeConfig struct {
 	// of the sentinels themselves
 	sentinelUser, sentinelPassword string
 	tls                            bool
+	roots                          *x509.CertPool // of who may have signed the server's certificate; nil: the system's
 	prefix                         string
 }
 

@@ -237,6 +237,8 @@ func TestConfigMistakes(t *testing.T) {
 			"7:63: a password does not belong in this file", "7:76: database is 4000, outside", "7:22: several addresses, and not what they are | cluster: yes", "7:46: prefix may have"}},
 		{"cluster", good + "store:\n  redis: {addresses: [\"a.example:1\"], cluster: yes, database: 2, password_env: REDIS_PASSWORD}\n", []string{
 			"7:63: a cluster has database 0 alone", "7:22: look at this: the password goes to a.example:1 unencrypted | tls: yes"}},
+		{"certificates", good + "store:\n  redis: {addresses: [\"a:1\"], tls_ca_file: /nowhere.pem}\n", []string{"7:44: /nowhere.pem: the file cannot be read | readable for the user"}},
+		{"no certificates", good + "store:\n  redis: {addresses: [\"a:1\"], tls: yes, tls_ca_file: /etc/passwd}\n", []string{"7:54: /etc/passwd has no certificate in it | it begins with -----BEGIN CERTIFICATE-----"}},
 		{"both ways to redis", good + "store:\n  redis: {addresses: [\"a:1\"], cluster: yes, sentinel: x}\n", []string{"7:55: a redis is found through sentinels or is a cluster, not both"}},
 		{"metrics for all", good + "metrics: 0.0.0.0:9464\n", []string{"6:10: 0.0.0.0:9464 is not this machine alone"}},
 		{"metrics nowhere", good + "metrics: here\n", []string{`6:10: "here" is no address`}},

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"crypto/x509"
 	"net"
 	"strings"
 
@@ -32,10 +33,14 @@ func (r *configReader) redis(n *yaml.Node) {
 		rules.May("user", r.Text("user", 100, &s.user)),
 		rules.May("sentinel_user", r.Text("sentinel_user", 100, &s.sentinelUser)),
 		rules.May("tls", r.Yes("tls", &s.tls)),
+		rules.May("tls_ca_file", r.roots),
 		rules.May("prefix", r.Text("prefix", 40, &s.prefix)),
 	}, password.fields...), sentinelPassword.fields...)...)
 	password.read(given)
 	sentinelPassword.read(given)
+	if s.roots != nil && !s.tls {
+		r.Mistake(given["tls_ca_file"], "add tls: yes", "tls_ca_file is given and tls is not on")
+	}
 	switch {
 	case given["sentinel"] != nil && s.cluster:
 		r.Mistake(given["sentinel"], "keep one of them", "a redis is found through sentinels or is a cluster, not both")
@@ -56,6 +61,25 @@ func (r *configReader) redis(n *yaml.Node) {
 			}
 		}
 	}
+}
+
+// roots reads the certificates of whoever signs for the servers.
+func (r *configReader) roots(n *yaml.Node) {
+	var file string
+	if r.path("tls_ca_file", &file)(n); file == "" {
+		return
+	}
+	data, err := readBounded(file)
+	if err != nil {
+		r.Mistake(n, "let it be readable for the user shimwright runs as", "%s: the file cannot be read: %v", file, err)
+		return
+	}
+	pool := x509.NewCertPool()
+	if !pool.AppendCertsFromPEM(data) {
+		r.Mistake(n, "it begins with -----BEGIN CERTIFICATE-----", "%s has no certificate in it", file)
+		return
+	}
+	r.c.store.roots = pool
 }
 
 func prefixRune(c rune) bool {

@@ -170,7 +170,7 @@ func (e *examination) platforms(ctx context.Context) {
 	log := slog.New(slog.DiscardHandler)
 	if m := e.c.mattermost; m != nil && m.token != "" && m.url != "" {
 		e.about = mattermost.Name
-		a, err := newMattermost(e.c, log)
+		a, err := newMattermost(e.c, time.Now, log)
 		if err != nil {
 			e.add(wrong, "put the configuration right", "%v", err)
 		} else {
@@ -185,7 +185,7 @@ func (e *examination) platforms(ctx context.Context) {
 		e.about = discord.Name
 		seen := *d
 		seen.channels = withRulesChannel(d.channels, d.rulesChannel)
-		a, err := newDiscord(&seen, nil, log) // what was read before is serve's
+		a, err := newDiscord(&seen, nil, time.Now, log) // what was read before is serve's
 		if err != nil {
 			e.add(wrong, "put the configuration right", "%v", err)
 			return

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"time"
 
 	"github.com/redis/go-redis/v9"
 )
@@ -25,6 +26,7 @@ type surroundings struct {
 	in          io.Reader
 	out, errOut io.Writer
 	getenv      func(string) string
+	now         func() time.Time // time.Now outside of tests, and where it is nil
 }
 
 // command is one word after the program's name.
@@ -65,10 +67,13 @@ func (silent) Printf(context.Context, string, ...any) {}
 
 func main() {
 	redis.SetLogger(silent{})
-	os.Exit(run(surroundings{in: os.Stdin, out: os.Stdout, errOut: os.Stderr, getenv: os.Getenv}, os.Args[1:]))
+	os.Exit(run(surroundings{in: os.Stdin, out: os.Stdout, errOut: os.Stderr, getenv: os.Getenv, now: time.Now}, os.Args[1:]))
 }
 
 func run(s surroundings, args []string) int {
+	if s.now == nil {
+		s.now = time.Now
+	}
 	all := commands()
 	if len(args) == 0 {
 		help(s.out, all)

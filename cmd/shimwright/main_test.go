@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/redis/go-redis/v9"
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"shimwright/bot/store/boltstore"
@@ -19,7 +20,15 @@ func TestMain(m *testing.M) {
 		runKillChild(plan)
 		return
 	}
-	testscript.Main(m, map[string]func(){"shimwright": main})
+	testscript.Main(m, map[string]func(){"shimwright": func() {
+		file := os.Getenv(clockFile)
+		if file == "" {
+			main()
+			return
+		}
+		redis.SetLogger(silent{})
+		os.Exit(run(surroundings{in: os.Stdin, out: os.Stdout, errOut: os.Stderr, getenv: os.Getenv, now: steppedClock(file)}, os.Args[1:]))
+	}})
 }
 
 // The command as people call it; the scripts are in testdata/script.

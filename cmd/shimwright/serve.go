@@ -64,7 +64,7 @@ func serve(s surroundings, args []string) int {
 	hup := make(chan os.Signal, 1)
 	signal.Notify(hup, syscall.SIGHUP)
 	defer signal.Stop(hup)
-	if err := runService(ctx, hup, c, s.errOut); err != nil {
+	if err := runService(ctx, hup, c, s.now, s.errOut); err != nil {
 		serveComplain(s.errOut, err)
 		return exitFail
 	}
@@ -95,6 +95,7 @@ func configFlag(name, usage string, args []string, s surroundings, more ...func(
 // service is the running program.
 type service struct {
 	c       *config
+	now     func() time.Time
 	log     *slog.Logger
 	errOut  io.Writer
 	meter   *meter
@@ -107,14 +108,14 @@ type service struct {
 }
 
 // runService works until ctx ends or no platform is left; the error says why.
-func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.Writer) (err error) {
+func runService(ctx context.Context, hup <-chan os.Signal, c *config, now func() time.Time, errOut io.Writer) (err error) {
 	errOut = &lockedWriter{w: errOut}
-	sv := &service{c: c, errOut: errOut, meter: newMeter(), adapters: map[string]bot.Adapter{}}
+	sv := &service{c: c, now: now, errOut: errOut, meter: newMeter(), adapters: map[string]bot.Adapter{}}
 	sv.log = slog.New(countedLog{slog.NewTextHandler(errOut, &slog.HandlerOptions{Level: c.logLevel}), sv.meter.records})
 	if err := os.MkdirAll(c.data, 0o700); err != nil {
 		return fmt.Errorf("the data folder cannot be made: %w", err)
 	}
-	if sv.desk, err = openDesk(c.shop, time.Now, sv.log, errOut); err != nil {
+	if sv.desk, err = openDesk(c.shop, now, sv.log, errOut); err != nil {
 		return err
 	}
 	sv.desk.zone = c.zone
@@ -122,7 +123,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 	if err != nil {
 		return err
 	}
-	st := store.New(backend, time.Now)
+	st := store.New(backend, now)
 	defer func() { err = errors.Join(err, st.Close()) }()
 	if err := sv.connect(); err != nil {
 		return err
@@ -156,7 +157,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, errOut io.
 func (sv *service) botConfig(st *store.Store) bot.Config {
 	c := sv.c
 	cfg := bot.Config{
-		Store: st, People: c.people, Now: time.Now, Log: sv.log, Names: c.names, Forget: c.forget, Quiet: c.hours, Printing: c.print,
+		Store: st, People: c.people, Now: sv.now, Log: sv.log, Names: c.names, Forget: c.forget, Quiet: c.hours, Printing: c.print,
 		Desk:     func() bot.Desk { return sv.desk.now() },
 		Adapters: sv.adapters,
 	}
@@ -175,7 +176,7 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 // connect makes the platforms' adapters; nothing is connected yet.
 func (sv *service) connect() error {
 	c := sv.c
-	sv.roles = newRoleBook(c, time.Now)
+	sv.roles = newRoleBook(c, sv.now)
 	sv.notices = newNotices(sv.log)
 	names := c.names
 	if len(names) == 0 {
@@ -192,7 +193,7 @@ func (sv *service) connect() error {
 		}
 	}
 	if m := c.mattermost; m != nil {
-		a, err := newMattermost(c, sv.log)
+		a, err := newMattermost(c, sv.now, sv.log)
 		if err != nil {
 			return fmt.Errorf("%s: %w", mattermost.Name, err)
 		}
@@ -202,7 +203,7 @@ func (sv *service) connect() error {
 		put(mattermost.Name, a, m.channels, m.rulesChannel)
 	}
 	if d := c.discord; d != nil {
-		a, err := newDiscord(c.discord, discord.FileMemory(filepath.Join(c.data, "discord.json")), sv.log)
+		a, err := newDiscord(c.discord, discord.FileMemory(filepath.Join(c.data, "discord.json")), sv.now, sv.log)
 		if err != nil {
 			return fmt.Errorf("%s: %w", discord.Name, err)
 		}
@@ -212,18 +213,18 @@ func (sv *service) connect() error {
 	return nil
 }
 
-func newMattermost(c *config, log *slog.Logger) (*mattermost.Adapter, error) {
+func newMattermost(c *config, now func() time.Time, log *slog.Logger) (*mattermost.Adapter, error) {
 	return mattermost.New(mattermost.Config{
 		URL: c.mattermost.url, Token: c.mattermost.token,
 		CallbackURL: c.mattermost.calledAt, SlashTokens: c.mattermost.slashTokens,
-		Marks: mattermost.FileMarks(filepath.Join(c.data, "mattermost.json")), Now: time.Now, Log: log,
+		Marks: mattermost.FileMarks(filepath.Join(c.data, "mattermost.json")), Now: now, Log: log,
 	})
 }
 
-func newDiscord(d *discordConfig, memory discord.Memory, log *slog.Logger) (*discord.Adapter, error) {
+func newDiscord(d *discordConfig, memory discord.Memory, now func() time.Time, log *slog.Logger) (*discord.Adapter, error) {
 	return discord.New(discord.Config{
 		Token: d.token, Guild: d.guild, Channels: d.channels, MessageContent: d.messageContent, API: d.base,
-		Memory: memory, Now: time.Now, Log: log,
+		Memory: memory, Now: now, Log: log,
 	})
 }
 
@@ -262,7 +263,7 @@ func redisOptions(s *storeConfig) *redis.UniversalOptions {
 		Username: s.user, Password: s.password, SentinelUsername: s.sentinelUser, SentinelPassword: s.sentinelPassword,
 	}
 	if s.tls {
-		o.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12}
+		o.TLSConfig = &tls.Config{MinVersion: tls.VersionTLS12, RootCAs: s.roots}
 	}
 	return o
 }
@@ -298,7 +299,7 @@ func (sv *service) listen(st *store.Store) ([]*website, error) {
 		}
 	}
 	if sv.c.metrics != "" {
-		sv.meter.registry.MustRegister(newStateOf(st, sv.desk.live, time.Now))
+		sv.meter.registry.MustRegister(newStateOf(st, sv.desk.live, sv.now))
 		if err := open(sv.c.metrics, "metrics", sv.meter.handler()); err != nil {
 			return nil, err
 		}

@@ -50,7 +50,7 @@ func startService(t testing.TB, file string) *running {
 	ctx, stop := context.WithCancel(context.Background())
 	r := &running{t: t, log: &logText{}, hup: make(chan os.Signal, 1), stop: stop, ended: make(chan error, 1)}
 	c := mustLoad(t, file)
-	go func() { r.ended <- runService(ctx, r.hup, c, r.log) }()
+	go func() { r.ended <- runService(ctx, r.hup, c, time.Now, r.log) }()
 	t.Cleanup(func() {
 		r.stop()
 		if r.ended != nil {

@@ -362,7 +362,7 @@ func startReplay(t *testing.T, c *config, g group) *replay {
 	if err != nil {
 		t.Fatal(err)
 	}
-	sv := &service{c: c, log: log, errOut: io.Discard, meter: newMeter(), desk: d, adapters: map[string]bot.Adapter{}}
+	sv := &service{c: c, now: time.Now, log: log, errOut: io.Discard, meter: newMeter(), desk: d, adapters: map[string]bot.Adapter{}}
 	if err := sv.connect(); err != nil {
 		t.Fatal(err)
 	}

@@ -16,13 +16,14 @@ const (
 	doRestore = "restore a backup: shimwright store restore"
 	doTouch   = "say something in that job: its next entry sorts it in again"
 	scanPage  = 500
+	looks     = 4
 )
 
 var _ store.Inspector = (*Store)(nil)
 
 // Inspect holds each stream's queue against its items and the index of its shard, and
-// looks for records without a stream; see store.Inspector. What changes meanwhile is
-// looked at twice before it counts.
+// looks for records without a stream; see store.Inspector. What is not right is
+// looked at again before it counts: it may be changing just now.
 func (s *Store) Inspect(ctx context.Context, report func(store.Finding)) error {
 	for after := ""; ; {
 		names, err := s.Streams(ctx, "", after, scanPage)
@@ -30,9 +31,11 @@ func (s *Store) Inspect(ctx context.Context, report func(store.Finding)) error {
 			return err
 		}
 		for _, name := range names {
-			found, err := s.inspect(ctx, name)
-			if err == nil && len(found) > 0 {
-				found, err = s.inspect(ctx, name)
+			var found []store.Finding
+			for range looks {
+				if found, err = s.inspect(ctx, name); err != nil || len(found) == 0 {
+					break
+				}
 			}
 			if err != nil {
 				return err
@@ -52,7 +55,7 @@ func (s *Store) Inspect(ctx context.Context, report func(store.Finding)) error {
 // inspect looks at one stream.
 func (s *Store) inspect(ctx context.Context, stream string) (found []store.Finding, err error) {
 	key := s.keys(stream)
-	pipe := s.client.TxPipeline() // of one moment
+	pipe := s.client.Pipeline()
 	length := pipe.LLen(ctx, key[0])
 	queue := pipe.ZRange(ctx, key[1], 0, -1)
 	items := pipe.HGetAll(ctx, key[2])

@@ -13,7 +13,7 @@ import (
 // What was taken out or put in behind the store's back is found, on one server and on
 // each master of a cluster; Clear leaves nothing but the format.
 func TestInspect(t *testing.T) {
-	for name, addrs := range map[string][]string{"one server": {storetest.StartRedis(t).Addr}, "cluster": startCluster(t, 3)} {
+	for name, addrs := range map[string][]string{"one server": {storetest.StartRedis(t).Addr}, "cluster": storetest.StartCluster(t, 3)} {
 		t.Run(name, func(t *testing.T) { inspectHarm(t, addrs) })
 	}
 }

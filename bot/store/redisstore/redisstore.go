@@ -80,13 +80,21 @@ func Open(ctx context.Context, server *redis.UniversalOptions, o Options) (*Stor
 	// neither is known to all servers of the versions above
 	opt.DisableIdentity = true
 	opt.MaintNotificationsConfig = &maintnotifications.Config{Mode: maintnotifications.ModeDisabled}
-	return New(ctx, redis.NewUniversalClient(&opt), o)
+	name := strings.Join(opt.Addrs, ", ")
+	if opt.MasterName != "" {
+		name = opt.MasterName + " (through " + name + ")"
+	}
+	return openOn(ctx, redis.NewUniversalClient(&opt), name, o)
 }
 
 // New opens or makes the store on a client's server. The client is the store's from
 // here on: Close closes it, and so does an error of New.
-func New(ctx context.Context, client redis.UniversalClient, o Options) (_ *Store, err error) {
-	s := &Store{client: client, name: nameOf(client), prefix: o.Prefix, shards: o.Shards, scripts: newScripts(), alive: newAlive()}
+func New(ctx context.Context, client redis.UniversalClient, o Options) (*Store, error) {
+	return openOn(ctx, client, nameOf(client), o)
+}
+
+func openOn(ctx context.Context, client redis.UniversalClient, name string, o Options) (_ *Store, err error) {
+	s := &Store{client: client, name: name, prefix: o.Prefix, shards: o.Shards, scripts: newScripts(), alive: newAlive()}
 	defer func() {
 		if err != nil {
 			client.Close()

@@ -75,12 +75,16 @@ func (r *Redis) Dir() string { return r.dir }
 
 func (r *Redis) start() error {
 	host, port, _ := net.SplitHostPort(r.Addr)
+	return r.run(append([]string{"--port", port, "--bind", host, "--dir", r.dir, "--save", "", "--appendonly", "yes"}, r.args...)...)
+}
+
+// run starts the program and waits until it answers.
+func (r *Redis) run(args ...string) error {
 	log, err := os.OpenFile(filepath.Join(r.dir, "log"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}
 	defer log.Close()
-	args := append([]string{"--port", port, "--bind", host, "--dir", r.dir, "--save", "", "--appendonly", "yes"}, r.args...)
 	r.cmd = exec.Command(r.path, args...)
 	r.cmd.Stdout, r.cmd.Stderr = log, log
 	if err := r.cmd.Start(); err != nil {
@@ -164,4 +168,32 @@ func (r *Redis) Restart() {
 	if err := r.start(); err != nil {
 		r.t.Fatalf("redis-server does not start again: %v", err)
 	}
+}
+
+// StartSentinel starts a sentinel that watches a master under a name, and gives its
+// address. It takes a master for gone that has not answered for 300 ms, and needs
+// nobody's agreement.
+func StartSentinel(t testing.TB, name string, master *Redis) string {
+	t.Helper()
+	s := &Redis{t: t, path: master.path, dir: t.TempDir()}
+	host, port, err := net.SplitHostPort(master.Addr)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(s.Kill)
+	for range startTries {
+		own := freePort(t)
+		s.Addr = net.JoinHostPort("127.0.0.1", strconv.Itoa(own))
+		conf := filepath.Join(s.dir, "sentinel.conf")
+		text := fmt.Sprintf("port %d\nbind 127.0.0.1\ndir %s\nsentinel monitor %s %s %s 1\nsentinel down-after-milliseconds %s 300\nsentinel failover-timeout %s 2000\n",
+			own, s.dir, name, host, port, name, name)
+		if err = os.WriteFile(conf, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		if err = s.run(conf, "--sentinel"); err == nil {
+			return s.Addr
+		}
+	}
+	t.Fatalf("the sentinel does not start: %v", err)
+	return ""
 }
