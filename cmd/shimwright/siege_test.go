@@ -172,7 +172,9 @@ func TestSiege(t *testing.T) {
 }
 
 func newSiege(t *testing.T, seed uint64) *siege {
-	s := &siege{t: t, rng: rand.New(rand.NewPCG(seed, 1)), group: newMattermostGroup(t), redis: storetest.StartRedis(t), done: map[string]int{}}
+	// With everysec a server that is killed may lose a second or two of what it has
+	// confirmed, so every write is synced.
+	s := &siege{t: t, rng: rand.New(rand.NewPCG(seed, 1)), group: newMattermostGroup(t), redis: storetest.StartRedis(t, "--appendfsync", "always"), done: map[string]int{}}
 	s.client = redis.NewClient(&redis.Options{Addr: s.redis.Addr})
 	t.Cleanup(func() { s.client.Close() })
 	jitter := atomic.Int64{}
