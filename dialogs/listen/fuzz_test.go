@@ -97,6 +97,16 @@ func checkUtterance(in Input, u Utterance) string {
 	if u.Kind == Correction && len(u.Retract) == 0 && u.Ask == nil {
 		return "a correction that takes nothing back"
 	}
+	if u.Reckoning != nil {
+		if u.Kind != Question || u.Reckoning.About == "" || len(u.Moves) > 0 {
+			return "a " + string(u.Kind) + " that asks to work something out"
+		}
+		for part, f := range u.Reckoning.Figures {
+			if math.IsNaN(f.Value) || math.IsInf(f.Value, 0) || f.Value < 0 || f.Value > 1e9 {
+				return "a figure that cannot be: " + string(part)
+			}
+		}
+	}
 	raw, err := json.Marshal(u)
 	if err != nil || !utf8.Valid(raw) {
 		return "not JSON"

@@ -40,6 +40,11 @@ func (m *moveFinder) full(src, dst tag, amount *group, turns, ordered bool, text
 		m.asks = append(m.asks, "how much?")
 		return
 	}
+	for _, amount := range []*float64{mv.AmountIn, mv.AmountMM, mv.Notches} {
+		if amount != nil && *amount == 0 {
+			return // "left off 0 notches": nothing was moved
+		}
+	}
 	m.done = append(m.done, mv)
 }
 
