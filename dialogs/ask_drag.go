@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"fmt"
+
 	"shimwright/calc/preload"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
@@ -14,7 +16,7 @@ func (t *turn) askPull(r *listen.Reckoning) ([]string, error) {
 		return nil, errFigures
 	}
 	cord, _, haveCord := given(r, listen.PartCord, lengthFigure)
-	var first string
+	var first, logged string
 	if torque, typed, ok := given(r, listen.PartTorque, torqueFigure); ok {
 		force, err := preload.PullFor(torque, radius, cord)
 		if err != nil {
@@ -30,9 +32,14 @@ func (t *turn) askPull(r *listen.Reckoning) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		first = t.text("ask-figures.pull", "torque", torqueIn(torque, pick2(typed == "lbf", "in·lbf", "N·m")), "force", forceIn(force, typed), "radius", lengthIn(radius, typedLength))
+		small := pick2(typed == "lbf", "in·lbf", "N·m")
+		logged = torqueOnly(torque, small)
+		first = t.text("ask-figures.pull", "torque", torqueIn(torque, small), "force", forceIn(force, typed), "radius", lengthIn(radius, typedLength))
 	}
 	lines := []string{first}
+	if logged != "" && t.job.Number > 0 {
+		lines = append(lines, t.text("ask-figures.pull_log", "drag", logged))
+	}
 	if haveCord {
 		lines = append(lines, t.text("ask-figures.pull_cord", "cord", lengthIn(cord, typedLength)))
 	} else {
@@ -45,10 +52,10 @@ func (t *turn) askPull(r *listen.Reckoning) ([]string, error) {
 // which.
 func (t *turn) ratioOf(r *listen.Reckoning) (value float64, name string) {
 	if f, ok := r.Figure(listen.PartRatio); ok {
-		return f.Value, figures(f.Value, 2)
+		return f.Value, fmt.Sprintf("%.2f", f.Value)
 	}
 	value = float64(t.sheet.Ring.Teeth) / float64(t.sheet.Pinion.Teeth)
-	return value, t.text("ask-figures.ratio_of_sheet", "ratio", figures(value, 2), "sheet", t.sheet.Name)
+	return value, t.text("ask-figures.ratio_of_sheet", "ratio", fmt.Sprintf("%.2f", value), "sheet", t.sheet.Name)
 }
 
 // askCarrierDrag answers "total 20 pinion 14 ratio 3.7 what's the carrier", or for

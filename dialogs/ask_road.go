@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"fmt"
+
 	"shimwright/calc/ratio"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
@@ -64,7 +66,7 @@ func (t *turn) askEngine(r *listen.Reckoning) ([]string, error) {
 	if axle, err = ratio.AxleFor(engine.Value, road, tall, gear); err != nil {
 		return nil, err
 	}
-	return []string{t.text("ask-figures.axle", "axle", figures(axle, 2), "rpm", figures(engine.Value, 0), "speed", speedIn(road, typed), "tyre", tyre.Name(), "gear", gearName)}, nil
+	return []string{t.text("ask-figures.axle", "axle", fmt.Sprintf("%.2f", axle), "rpm", figures(engine.Value, 0), "speed", speedIn(road, typed), "tyre", tyre.Name(), "gear", gearName)}, nil
 }
 
 // speedIn writes a speed in the unit typed with the other behind it.
@@ -165,8 +167,8 @@ func (t *turn) askRegear(r *listen.Reckoning) ([]string, error) {
 		return nil, err
 	}
 	return []string{
-		t.text("ask-figures.effective", "axle", name, "effective", figures(effective, 2)),
-		t.text("ask-figures.restored", "restored", figures(restored, 2)),
+		t.text("ask-figures.effective", "axle", name, "effective", fmt.Sprintf("%.2f", effective)),
+		t.text("ask-figures.restored", "restored", fmt.Sprintf("%.2f", restored)),
 	}, nil
 }
 
@@ -207,15 +209,15 @@ func (t *turn) askShaft(r *listen.Reckoning) ([]string, error) {
 		return nil, err
 	}
 	if held {
-		return []string{t.text("ask-figures.shaft_held", "ratio", figures(v, 2), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)), t.text("ask-figures.shaft_care")}, nil
+		return []string{t.text("ask-figures.shaft_held", "ratio", fmt.Sprintf("%.2f", v), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)), t.text("ask-figures.shaft_care")}, nil
 	}
 	other, err := ratio.FromTurns(shaft.Value, wheel.Value, true)
 	if err != nil {
-		return []string{t.text("ask-figures.shaft_both", "ratio", figures(v, 2), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)), t.text("ask-figures.shaft_care")}, nil
+		return []string{t.text("ask-figures.shaft_both", "ratio", fmt.Sprintf("%.2f", v), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)), t.text("ask-figures.shaft_care")}, nil
 	}
 	return []string{
-		t.text("ask-figures.shaft_both", "ratio", figures(v, 2), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)),
-		t.text("ask-figures.shaft_other", "ratio", figures(other, 2)),
+		t.text("ask-figures.shaft_both", "ratio", fmt.Sprintf("%.2f", v), "shaft", figures(shaft.Value, 2), "wheel", figures(wheel.Value, 2)),
+		t.text("ask-figures.shaft_other", "ratio", fmt.Sprintf("%.2f", other)),
 		t.text("ask-figures.shaft_care"),
 	}, nil
 }

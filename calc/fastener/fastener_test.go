@@ -142,6 +142,20 @@ func TestMetricTable(t *testing.T) {
 	}
 }
 
+// Tables differ: another manual has 63 and 80 N·m for the same bolt, one dry and one
+// lubricated, its editions disagree which. Ours lies between, or at its foot oiled.
+func TestTablesDiffer(t *testing.T) {
+	const other = "another machine manual: M10 10.9 63/80 N·m, column headings differ between editions"
+	for finish, span := range map[Finish][2]float64{Dry: {63, 80}, Zinc: {63, 80}, Lubricated: {63 * .85, 80}} {
+		if got, _, _, err := Usual(thread(t, "M10"), Class109, finish); err != nil || got.NewtonMetre() < span[0] || got.NewtonMetre() > span[1] {
+			t.Errorf("M10 10.9 %s: %.1f N·m, %v, want %.1f to %.1f (%s)", finish, got.NewtonMetre(), err, span[0], span[1], other)
+		}
+	}
+	if got := mpaPerPSI; math.Abs(got*1e6-6894.757) > 5e-4 {
+		t.Errorf("psi to Pa %.4f (NIST SP 811 by NISTunits: 6894.757)", got*1e6)
+	}
+}
+
 func TestExtension(t *testing.T) {
 	cm := func(v float64) unit.Length { return unit.MM(10 * v) }
 	const (

@@ -14,6 +14,7 @@ func TestForceAndRise(t *testing.T) {
 	}{
 		{"1 lbf in N", Lbf(1).Newton(), 4.448222, 5e-7, sp811},
 		{"1 lbf in in N·m over 1 in", Lbf(1).Newton() * Inch(1).MM() / 1000, InLbf(1).NewtonMetre(), 1e-15, "derived: lbf × in = lbf·in"},
+		{"1 lbf/in in N/m", Lbf(1).Newton() / (Inch(1).MM() / 1000), 175.1268, 5e-5, sp811},
 		{"1 kgf in N", Kgf(1).Newton(), 9.80665, 0, "exact by definition"},
 		{"back from lbf", Lbf(5).Lbf(), 5, 1e-15, "derived"},
 		{"back from kgf", Kgf(2).Kgf(), 2, 1e-15, "derived"},

@@ -78,7 +78,7 @@ func (n *note) small() []lot {
 // heatFor: "how hot for 3 thou clearance on a 4.5 in ring".
 func (n *note) heatFor() *Reckoning {
 	d := n.diameter()
-	if d == nil || !n.asks() || !n.has(rHeat) || len(n.temperatures()) > 0 || !n.has(rClearance, rInterference, rFit, rRing, rBearing) {
+	if d == nil || !n.asks() && !n.lots[0].is(rHeat) || !n.has(rHeat) || len(n.temperatures()) > 0 || !n.has(rClearance, rInterference, rFit, rRing, rBearing) {
 		return nil
 	}
 	r := reckoning(AboutHeatFor).put(PartDiameter, d).word(PartPiece, n.piece())
@@ -117,7 +117,7 @@ func (n *note) fitFigures(r *Reckoning) *Reckoning {
 // growth: "how much does a 4 in bore grow at 250f".
 func (n *note) growth() *Reckoning {
 	d, t := n.diameter(), n.temperatures()
-	if d == nil || len(t) == 0 || !n.has(rGrow) && !n.says("open up", "opens up", "open out") || !n.asks() {
+	if d == nil || len(t) == 0 || !n.has(rGrow) && !n.says("open up", "opens up", "open out") || !n.asks() && !n.lots[0].is(rGrow) {
 		return nil
 	}
 	return reckoning(AboutGrowth).put(PartDiameter, d).put(PartTemperature, &t[0]).word(PartPiece, n.piece())

@@ -64,6 +64,13 @@ func (n *note) target(v lot) string {
 			return u
 		}
 	}
+	if n.asks() { // "my oven only has celsius, whats 250 fahrenheit"
+		for i, l := range n.lots {
+			if u := reckonUnits[l.text]; l.kind == wordLot && len(l.text) > 3 && i != v.at && u != v.unit && convertible(v.unit, u) {
+				return u
+			}
+		}
+	}
 	if u := n.unitWord(0); u != "" && n.lots[0].kind == wordLot && n.lots[0].text != "n" && n.lots[0].text != "in" { // "thou in 0.25 mm"
 		return u
 	}

@@ -96,7 +96,7 @@ func (n *note) gearOf() *lot {
 func (n *note) engineSpeeds() []lot {
 	out := n.in("rpm")
 	for i, l := range n.lots {
-		if l.kind == numberLot && l.unit == "" && l.value >= 800 && l.value <= 9000 && l.whole && n.beside(i, rEngine) && len(out) == 0 {
+		if l.kind == numberLot && l.unit == "" && l.value >= 800 && l.value <= 9000 && l.whole && len(out) == 0 && (n.beside(i, rEngine) || n.has(rRatio) && n.has(rWant) && len(n.speeds()) > 0) {
 			out = append(out, l)
 		}
 	}

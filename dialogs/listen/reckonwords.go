@@ -92,7 +92,7 @@ var reckonWords = map[reckonClass]string{
 	rPack:         `pack shim shims spacer`,
 	rSleeve:       `sleeve crush collapsible crusher`,
 	rNut:          `nut`,
-	rWant:         `want wants wanted need needs target goal aiming after shooting spec range get reach`,
+	rWant:         `want wants wanted need needs target goal aiming after shooting spec range get reach supposed`,
 	rHeat:         `hot heat heated heating warm oven bake baked torch temp temperature degrees hotplate boil cook cooked horno caliente`,
 	rCold:         `cold chill chilled chilling freeze freezer frozen freezing ice dryice nitrogen ln2 shrink`,
 	rRing:         `ring crownwheel crown corona`,
