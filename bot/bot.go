@@ -66,7 +66,7 @@ type Config struct {
 
 	Names    []string     // what it listens to, "bot" and "shimwright" when empty
 	Senders  int          // how many streams are sent from at the same time, 16 when 0
-	Keep     int          // how many folded jobs are kept in memory, 256 when 0
+	Keep     int          // how many folded jobs are kept in memory, 1024 when 0
 	Quiet    remind.Quiet // hours in which the shop has no reminders
 	Printing Printing
 	Forget   bool // finished jobs do not sharpen the advice on later ones
@@ -89,6 +89,7 @@ type Bot struct {
 	directory     *directory
 	conversations *conversations
 	office        *office
+	thinking      chan struct{} // holds a value for each turn that is being worked on
 	memory        memory
 	forget        bool
 	quiet         remind.Quiet
@@ -117,7 +118,7 @@ func New(c Config) (*Bot, error) {
 		c.Senders = 16
 	}
 	if c.Keep == 0 {
-		c.Keep = 256
+		c.Keep = 1024
 	}
 	if c.Photos == 0 {
 		c.Photos = photoQuota
@@ -131,6 +132,7 @@ func New(c Config) (*Bot, error) {
 		photoQuota:    c.Photos,
 		photoTime:     photoTime,
 		darkroom:      make(chan struct{}, 1),
+		thinking:      make(chan struct{}, runtime.GOMAXPROCS(0)),
 	}, nil
 }
 

@@ -48,6 +48,20 @@ func encodeTalk(t talk) ([]byte, error) {
 	}{t})
 }
 
+// talkID finds the message of a record without reading all of it, as encodeTalk
+// writes it. It gives up on what is not quite as usual.
+func talkID(record []byte) (string, bool) {
+	rest, ok := bytes.CutPrefix(record, []byte(`{"talk":{"msg":"`))
+	if !ok || bytes.Contains(rest, []byte(`"passed":`)) {
+		return "", false
+	}
+	id, _, ok := bytes.Cut(rest, []byte(`","at":"`))
+	if !ok || bytes.ContainsAny(id, `"\`) {
+		return "", false
+	}
+	return string(id), true
+}
+
 // JobEvents takes from the records of a job's stream those that are the job's own
 // log, in order: what dialogs.Fold takes.
 func JobEvents(records [][]byte) [][]byte {
@@ -107,8 +121,15 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 	if len(records) > 0 {
 		c.rows = nil // whoever wrote them may have changed those, too
 	}
+	var talks [][]byte
 	for _, r := range records {
-		if !bytes.HasPrefix(r, talkMark) {
+		if bytes.HasPrefix(r, talkMark) {
+			talks = append(talks, r)
+		}
+	}
+	for i, r := range talks {
+		if id, ok := talkID(r); ok && len(talks)-i > contextLines+2 {
+			c.heard[id] = true // too long ago to be read as what was said last
 			continue
 		}
 		var t struct{ Talk talk }

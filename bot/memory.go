@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"slices"
 	"sync"
 	"time"
 
@@ -72,12 +73,30 @@ func (b *Bot) past(ctx context.Context, sheet string) []dialogs.Past {
 	return fresh.past
 }
 
-// finished has a sheet looked at anew once one of its jobs ended or was taken up
-// again.
-func (m *memory) finished(sheet string) {
+// remember brings the memory up to a job that ended or was taken up again.
+func (b *Bot) remember(job *dialogs.Job) {
+	desk, ok := b.desk().(Rememberer)
+	if !ok {
+		return
+	}
+	p, finished := desk.Remember(job)
+	m := &b.memory
 	m.mu.Lock()
 	defer m.mu.Unlock()
-	delete(m.sheets, sheet)
+	have, ok := m.sheets[job.Sheet]
+	if !ok {
+		return // it is read when it is asked for
+	}
+	past := slices.DeleteFunc(slices.Clone(have.past), func(p dialogs.Past) bool { return p.Number == job.Number })
+	if finished {
+		i := slices.IndexFunc(past, func(p dialogs.Past) bool { return p.Number < job.Number })
+		if i < 0 {
+			i = len(past)
+		}
+		past = slices.Insert(past, i, p)
+	}
+	have.past = past[:min(len(past), rememberJobs)]
+	m.sheets[job.Sheet] = have
 }
 
 // onSheet gives the numbers of the jobs on a sheet, newest first.

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -234,7 +235,10 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	for _, f := range t.photos {
 		said.Unkept = append(said.Unkept, dialogs.Unkept{Name: nameOf(f), Why: dialogs.UnkeptEarly}) // until there is a job to keep them with
 	}
-	door := b.desk().Door(said, l.view)
+	var door dialogs.DoorReply
+	if err := b.think(ctx, func() { door = b.desk().Door(said, l.view) }); err != nil {
+		return err
+	}
 	base := parcel{Spot: t.spot}
 	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
 		// The person is brought to the job; the place goes on talking of its own.
@@ -255,17 +259,31 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	}
 	said.Files, said.Unkept = t.said.Files, t.said.Unkept
 	said.Past = b.past(ctx, c.job.Sheet)
-	sheet, finished := c.job.Sheet, c.job.Finished
-	reply, err := b.desk().Answer(c.job, said)
-	if err != nil {
-		return err
+	finished := c.job.Finished
+	var reply dialogs.Reply
+	var err error
+	if busy := b.think(ctx, func() { reply, err = b.desk().Answer(c.job, said) }); busy != nil || err != nil {
+		return cmp.Or(busy, err)
 	}
 	if err := t.commit(ctx, c, reply, base); err != nil {
 		return err
 	}
 	if c.job != nil && c.job.Finished != finished {
-		b.memory.finished(sheet)
+		b.remember(c.job)
 	}
+	return nil
+}
+
+// think works on an answer once a processor is free for it: turns that all compute at
+// the same time all end late, and hold up what is only to be passed on.
+func (b *Bot) think(ctx context.Context, work func()) error {
+	select {
+	case b.thinking <- struct{}{}:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	defer func() { <-b.thinking }()
+	work()
 	return nil
 }
 

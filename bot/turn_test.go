@@ -476,3 +476,27 @@ func TestOpeningIsFinishedLater(t *testing.T) {
 		})
 	}
 }
+
+// The message of a record is found without reading it, or not at all.
+func TestTalkID(t *testing.T) {
+	at := time.Date(2026, 3, 2, 9, 0, 0, 0, time.UTC)
+	for _, test := range []struct {
+		talk talk
+		want string
+	}{
+		{talk{Message: "load:m1", At: at, Text: `he said "lash 9"`, Answers: []string{"ok"}}, "load:m1"},
+		{talk{Message: `odd"id`, At: at}, ""},
+		{talk{Message: `odd\id`, At: at}, ""},
+		{talk{Message: "m<2", At: at}, ""},
+		{talk{At: at, Answers: []string{`{"talk":{"msg":"x","at":"`}}, ""},
+		{talk{Message: "m3", At: at, Passed: []string{"m1"}}, ""},
+	} {
+		record, err := encodeTalk(test.talk)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := talkID(record); got != test.want || ok != (test.want != "") {
+			t.Errorf("%s: %q %v, want %q", record, got, ok, test.want)
+		}
+	}
+}

@@ -62,6 +62,9 @@ func runProduct(ctx context.Context, p product) (err error) {
 	if err != nil {
 		return err
 	}
+	ctx, stop := context.WithCancel(ctx)
+	defer stop()
+	go bot.Headroom(ctx)
 	return b.Run(ctx)
 }
 

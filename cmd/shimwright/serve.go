@@ -145,6 +145,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, now func()
 	}
 	others.Go(func() { offerCopies(ctx, backend, sv.log) })
 	others.Go(func() { sv.notices.run(ctx) })
+	others.Go(func() { bot.Headroom(ctx) })
 	others.Go(func() { sv.follow(ctx, hup) })
 	sv.log.Info("shimwright serves", "platforms", len(sv.adapters), "people", len(c.people), "rules", sv.desk.live.Status().Rules)
 	err = b.Run(ctx)
