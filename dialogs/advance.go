@@ -31,13 +31,14 @@ func (t *turn) advance() error {
 		t.tell("a mentor holds this job; readings are logged, nothing moves.")
 		return nil
 	}
+	t.finalLines()
 	if t.job.Finished && t.job.rereadSinceGood() {
 		// What was called good was read again: it is judged anew.
 		if err := t.add(retracted{Entries: []uint64{t.job.Advice.Seq}}); err != nil {
 			return err
 		}
 	}
-	if t.job.ready() && !t.job.Finished {
+	if t.job.ready() && (!t.job.Finished || t.job.Trial().Final) {
 		return t.recommend() // also where an earlier step is still open: it is asked for afterwards
 	}
 	if step, field := Next(t.sheet, t.job); step.ID == StepStart && field.Act != actReview {
@@ -53,9 +54,13 @@ func (j *Job) ready() bool {
 	if t.Backlash == nil && t.Drive == nil && t.Coast == nil {
 		return false
 	}
-	for slot, r := range map[Slot]*Reading{TrialBacklash: t.Backlash, TrialDrive: t.Drive, TrialCoast: t.Coast} {
-		f := Field{Slot: slot}
-		if r == nil && !f.skipped(j, StepLoop) {
+	step, slots := StepLoop, [3]Slot{TrialBacklash, TrialDrive, TrialCoast}
+	if t.Final {
+		step, slots = StepFinalCarrier, [3]Slot{FinalBacklash, FinalDrive, FinalCoast}
+	}
+	for i, r := range [3]*Reading{t.Backlash, t.Drive, t.Coast} {
+		f := Field{Slot: slots[i]}
+		if r == nil && !f.skipped(j, step) {
 			return false
 		}
 	}
@@ -126,6 +131,9 @@ func (t *turn) recommend() error {
 	}
 	if err := t.add(advised{Advice: a, Trial: trial}); err != nil {
 		return err
+	}
+	if t.job.Trial().Final {
+		t.compareFinal(a)
 	}
 	if _, f := Next(t.sheet, t.job); f != nil && f.Act == actReview {
 		return nil // the mentor sees it first, on the card of the look
@@ -416,7 +424,7 @@ func (t *turn) nextLines() []string {
 		return []string{t.text("breakin.all_done")}
 	}
 	if field == nil {
-		return []string{"trial assembly is done: final pinion bearings, seal and preload come next. summary shows it all."}
+		return []string{t.text("steps.all_done")}
 	}
 	if t.othersJob() {
 		return []string{t.text("review.has_it", "by", t.job.TakenBy)}

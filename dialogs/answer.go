@@ -160,6 +160,7 @@ func (t *turn) read(text string) error {
 	if t.u.Command != nil && isReasoned(t.u.Command.Verb) {
 		// The rest of the line is a reason, not something to log or to warn of.
 		t.u.Readings, t.u.Moves, t.u.Facts, t.u.Cautions, t.u.Retract = nil, nil, nil, nil, nil
+		t.u.Signed, t.u.Damage = nil, nil
 	}
 	if t.job.Closed && !(t.u.Command != nil && isLook(t.u.Command.Verb)) {
 		if t.u.Kind == listen.Ignore && t.u.Command == nil && !t.said.Addressed {
@@ -229,6 +230,12 @@ func (t *turn) act() error {
 		}
 		t.understood = append(t.understood, factName(f))
 	}
+	if err := t.sign(); err != nil {
+		return err
+	}
+	if err := t.damage(); err != nil {
+		return err
+	}
 	if err := t.review(); err != nil {
 		return err
 	}
@@ -269,6 +276,9 @@ func (t *turn) record(r listen.Reading) error {
 	if !finite(r.Numbers()) {
 		return nil
 	}
+	if done, err := t.torqueDone(r); done || err != nil {
+		return err
+	}
 	var expect Slot
 	if t.field != nil {
 		expect = t.field.Slot
@@ -286,8 +296,11 @@ func (t *turn) record(r listen.Reading) error {
 		return err
 	}
 	t.understood = append(t.understood, echo(m))
-	if m.Slot == Teeth && len(m.Values) == 2 {
+	switch {
+	case m.Slot == Teeth && len(m.Values) == 2:
 		t.tell(t.teeth(m.Values))
+	case m.Slot == OilFill:
+		return t.oilIn(m)
 	}
 	return nil
 }
@@ -462,7 +475,7 @@ func (t *turn) lift(standing map[string]bool) error {
 	}
 	var gone []string
 	for _, w := range t.job.Stops() {
-		if !standing[w.Rule] && (!w.Spoken || t.readSince(w)) {
+		if !standing[w.Rule] && (!w.Spoken || t.readSince(w) || t.mended(w)) {
 			gone = append(gone, w.Rule)
 		}
 	}
@@ -479,6 +492,29 @@ func (t *turn) readSince(w Warning) bool {
 	for _, r := range t.u.Readings {
 		for _, word := range strings.Split(string(r.What), "_") {
 			if strings.Contains(w.Rule, strings.TrimPrefix(word, "back")) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// mended says whether this message states what puts right what a spoken stop was
+// about: a new sleeve after one that was backed off.
+func (t *turn) mended(w Warning) bool {
+	cure := map[string][]string{
+		"nut-backed-off":         {listen.FactNewSleeve},
+		"sleeve-over-crushed":    {listen.FactNewSleeve},
+		"sleeve-reused":          {listen.FactNewSleeve},
+		"ring-bolts":             {listen.FactNewRingBolts, listen.FactThreadlocker},
+		"adjuster-lock-missing":  {listen.FactAdjusterLock},
+		"setup-bearings-left-in": {listen.FactFinalBearingsIn},
+		"slinger-omitted":        {listen.FactSlingerFitted},
+		"closing-caps":           {listen.FactCapsTorqued},
+	}
+	for _, id := range cure[w.Rule] {
+		for _, stated := range t.u.Facts {
+			if stated == id {
 				return true
 			}
 		}

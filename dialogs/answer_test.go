@@ -104,7 +104,7 @@ func TestAdviceIsBuiltAndReadAgain(t *testing.T) {
 		}
 	}
 	has(t, k.play("ann> lash 8 8 8 7.5, drive centered, coast centered"), "good", "leave it alone")
-	if st, _ := k.next(); st.ID != dialogs.StepFinished {
+	if st, _ := k.next(); st.ID != dialogs.StepFinalPinion {
 		t.Errorf("the job stands at %s after a good trial", st.ID)
 	}
 }

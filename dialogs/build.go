@@ -30,6 +30,10 @@ func (s *Stack) set(t unit.Length) {
 type Build struct {
 	Pinion, Left, Right, Preload Stack
 	LeftNotches, RightNotches    float64
+	// Taller is how much more the head bearing stands than the setup bearing of the
+	// trials, once the final one is in: it pushes the pinion deeper in every
+	// construction.
+	Taller unit.Length
 }
 
 // take adds d and n to the named stack; stock and unknown places take nothing.
@@ -51,13 +55,13 @@ func (b *Build) take(place string, d unit.Length, n float64) {
 // stack gives the stack a slot speaks of, nil for any other slot.
 func (b *Build) stack(s Slot) *Stack {
 	switch s {
-	case BuildPinion:
+	case BuildPinion, FinalPinion:
 		return &b.Pinion
-	case BuildLeft:
+	case BuildLeft, FinalLeft:
 		return &b.Left
-	case BuildRight:
+	case BuildRight, FinalRight:
 		return &b.Right
-	case BuildPreload:
+	case BuildPreload, FinalPack:
 		return &b.Preload
 	}
 	return nil
@@ -73,6 +77,7 @@ type Trial struct {
 	Coast    *Reading
 	Drag     *Reading
 	Began    uint64 // the entry that began it
+	Final    bool   // the final assembly: pressed bearings, seal, preload
 }
 
 // read says whether anything was read on the trial yet.

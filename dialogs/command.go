@@ -41,6 +41,11 @@ func (t *turn) shortcut(text string) (bool, error) {
 		t.understood = append(t.understood, echo(m))
 		return true, t.advance()
 	}
+	if isSame(answer) {
+		if done, err := t.asPlanned(); done || err != nil {
+			return true, err
+		}
+	}
 	old, ok := t.oldOf(t.field.Slot)
 	if !ok || !isSame(answer) {
 		return false, nil
@@ -245,6 +250,9 @@ func (t *turn) yesNo(yes bool) error {
 		t.tell(t.teeth(m.Values))
 		return t.advance()
 	}
+	if t.field != nil && t.field.Fastener != "" {
+		return t.signOpen(yes)
+	}
 	if t.field == nil || len(t.field.Facts) == 0 {
 		if !t.said.Addressed {
 			t.quiet = true // people say yes to each other
@@ -303,8 +311,11 @@ func (t *turn) done() error {
 	}
 	a := t.job.Advice
 	if a == nil || a.Built || !a.changes() {
-		if t.field != nil && len(t.field.Facts) > 0 {
+		if t.field != nil && (len(t.field.Facts) > 0 || t.field.Fastener != "") {
 			return t.yesNo(true)
+		}
+		if done, err := t.asPlanned(); done || err != nil {
+			return err
 		}
 		t.tell("nothing of mine is waiting to be built.")
 		return nil

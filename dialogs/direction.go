@@ -8,9 +8,10 @@ import (
 // Gear moves. Positive pinion is deeper (towards the ring gear centre line);
 // positive ring is towards the pinion.
 
-// PinionMove gives how far the pinion has moved since the first trial.
+// PinionMove gives how far the pinion has moved since the first trial: what the
+// shim makes, and what a final bearing taller than the setup bearing pushes.
 func PinionMove(s *rules.Sheet, b Build) unit.Length {
-	return unit.Length(s.Pinion.Shim.Deeper()) * b.Pinion.Change
+	return unit.Length(s.Pinion.Shim.Deeper())*b.Pinion.Change + b.Taller
 }
 
 // RingMove gives how far the ring gear has moved since the first trial. A thicker

@@ -91,6 +91,10 @@ func newPayload(kind string) payload {
 		return &watched{}
 	case kindInstructed:
 		return &instructed{}
+	case kindTorqued:
+		return &torqued{}
+	case kindDamaged:
+		return &damaged{}
 	case kindClosed:
 		return &closed{}
 	case kindAttached:

@@ -80,6 +80,7 @@ func (b built) apply(j *Job, e Entry) {
 			s.set(thickness)
 		}
 	}
+	j.pinionOut(e.Seq, b.Pinion != 0, b.Preload != 0)
 	if j.Advice != nil && j.Advice.Seq == b.Advice {
 		j.Advice.Built = true
 	}

@@ -23,6 +23,7 @@ func (m moved) apply(j *Job, e Entry) {
 	b := &j.Trials[len(j.Trials)-1].Build
 	b.take(m.From, -m.Amount, -m.Notches)
 	b.take(m.To, m.Amount, m.Notches)
+	j.pinionOut(e.Seq, m.From == "pinion" || m.To == "pinion", m.From == "preload_pack" || m.To == "preload_pack")
 	j.Moves = append(j.Moves, Move{moved: m, entryMeta: metaOf(e)})
 }
 

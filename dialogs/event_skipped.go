@@ -16,6 +16,9 @@ func (skipped) kind() string { return kindSkipped }
 
 func (s skipped) apply(j *Job, e Entry) {
 	j.Skipped[skipKey(s.Step, s.Field)] = Skip{Reason: s.Reason, entryMeta: metaOf(e)}
+	if s.Step == StepFinalPinion || s.Step == StepFinalCarrier {
+		j.toFinal(e.Seq)
+	}
 }
 
 func skipKey(step StepID, field string) string { return string(step) + "/" + field }
@@ -48,8 +51,17 @@ func (r reopened) apply(j *Job, e Entry) {
 		}
 	}
 	j.Reopened[r.Step] = e.Seq
-	if r.Step == StepBreakIn {
+	switch r.Step {
+	case StepFinalPinion:
+		j.Drags, j.turned = nil, 0
+		return
+	case StepBreakIn:
 		j.BreakIn = nil
+		return
+	case StepFinalCarrier, StepCloseUp, StepSummary, StepAfter:
+		return
+	case StepStart, StepRing, StepTrial, StepLoop:
+		j.toTrial(e.Seq)
 	}
 	j.Finished = false
 }

@@ -1,5 +1,7 @@
 package dialogs
 
+import "shimwright/dialogs/listen"
+
 const kindStated = "stated"
 
 // stated is a fact said without a number: the caps are torqued, the bolts are
@@ -15,6 +17,9 @@ func (s stated) apply(j *Job, e Entry) {
 	j.Facts[s.Fact] = Fact{True: !s.No, entryMeta: metaOf(e)}
 	for _, other := range excludes(s.Fact) {
 		delete(j.Facts, other)
+	}
+	if s.Fact == listen.FactNewSleeve && !s.No {
+		j.Drags, j.turned, j.nut = nil, 0, 0 // another sleeve, another pull-up
 	}
 }
 

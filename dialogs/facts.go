@@ -66,7 +66,7 @@ func (j *Job) word(fact string) rules.Word {
 func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID) rules.Facts {
 	f := rules.FromSheet(s)
 	f.Units, f.Language = unitsFor(said.By, s), string(said.By.Language)
-	f.Heard, f.Stated = u.Cautions, u.Facts
+	f.Heard, f.Stated = heardAt(u, step), u.Facts
 	f.Step = rules.Say(string(step))
 	f.Role = rules.Say(string(senderOf(said.By.Role)))
 	switch {
@@ -121,7 +121,7 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 	if r := j.slot(FoundEndPlay); r != nil && step != StepFound {
 		f.Carrier.EndPlay = lengthOf(r)
 	}
-	f.Doing = rules.Say(doing(u))
+	f.Doing = rules.Say(doing(u, step))
 	f.Ring.BoltsNew = j.word(listen.FactNewRingBolts)
 	f.Ring.BoltsTight = j.word(listen.FactRingBoltsTorqued)
 	f.Ring.Locker = j.word(listen.FactThreadlocker)
@@ -143,11 +143,30 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 		f.Bearing.FinalHeight = lengthOf(r)
 	}
 	fillRoad(&f, s, j)
+	fillFinal(&f, s, j, step)
 	fillReading(&f.Reading, u)
+	if contains(u.Cautions, listen.DangerImplausible) {
+		f.Reading.Implausible = rules.YesNo(true)
+	}
 	fillMoves(&f.Move, s, j)
 	b := j.Trial().Build
 	f.Shim.Left, f.Shim.Right, f.Shim.Pinion = known(b.Left), known(b.Right), known(b.Pinion)
 	return f
+}
+
+// heardAt gives the dangers a message names. While the preload is being brought in
+// there is none yet, which is no danger.
+func heardAt(u listen.Utterance, step StepID) []string {
+	if step != StepFinalPinion {
+		return u.Cautions
+	}
+	var out []string
+	for _, id := range u.Cautions {
+		if id != listen.DangerNoPreload {
+			out = append(out, id)
+		}
+	}
+	return out
 }
 
 // lastRead gives the trial that was read last, and the one read before it.
@@ -193,23 +212,10 @@ func fillMoves(m *rules.MoveFacts, s *rules.Sheet, j *Job) {
 	}
 	now, before := j.Trial().Build, j.Trials[len(j.Trials)-2].Build
 	m.Pinion = rules.Know(PinionMove(s, now) - PinionMove(s, before))
-	m.Depth = rules.Know(now.Pinion.Change - before.Pinion.Change)
+	m.Depth = rules.Know(unit.Length(s.Pinion.Shim.Deeper()) * (PinionMove(s, now) - PinionMove(s, before))) // what another bearing's height takes out is no change
 	m.Ring = rules.Know(RingMove(s, now) - RingMove(s, before))
 	m.Pack = rules.Know(now.Preload.Change - before.Preload.Change)
 	m.Preload = rules.Know(now.Left.Change + now.Right.Change - before.Left.Change - before.Right.Change)
-}
-
-// doing is what a message is about, as the rules name it.
-func doing(u listen.Utterance) string {
-	switch {
-	case len(u.Moves) > 0:
-		return "move"
-	case u.Decision == "approve":
-		return "approve"
-	case len(u.Readings) > 0:
-		return "reading"
-	}
-	return ""
 }
 
 func fillReading(f *rules.ReadingFacts, u listen.Utterance) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"time"
 
+	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 )
 
@@ -38,6 +39,10 @@ type Job struct {
 	Reopened map[StepID]uint64
 	Finished bool // the trial loop ended in a good verdict
 
+	Drags   []DragLook         // looks at the final pinion drag, on the sleeve that is in
+	Torqued map[string]SignOff // fasteners signed off, by their name on the sheet
+	Damage  []Damage           // what was found worn or broken, in the order told
+
 	Closed       bool
 	ClosedReason string
 	TakenUp      time.Time // when it was last taken up after closing, zero for never
@@ -53,6 +58,12 @@ type Job struct {
 
 	messages   map[string]bool
 	photosEver int // deleted ones too
+
+	nut    unit.Torque // of the pinion nut, said since the last look at the drag
+	turned unit.Angle  // of the pinion nut since the first look
+	// stripped is the entry that last changed the preload pack or the pinion shim
+	// under a drag on record.
+	stripped uint64
 }
 
 // entryMeta is who entered something, when, and as which entry.
@@ -134,7 +145,7 @@ func (j *Job) refold() {
 	j.Skipped, j.Reopened = map[string]Skip{}, map[StepID]uint64{}
 	j.Reminded, j.PutOff = map[string]Reminded{}, map[string]PutOff{}
 	j.Watched = map[string][]StepID{}
-	j.messages = map[string]bool{}
+	j.messages, j.Torqued = map[string]bool{}, map[string]SignOff{}
 	j.Trials = []Trial{{No: 1}}
 
 	dead := map[uint64]bool{}
@@ -178,6 +189,47 @@ func (j *Job) put(r Reading) {
 		case listen.PinionDrag:
 			t.Drag = &r
 		}
+	case FinalBacklash, FinalDrive, FinalCoast:
+		j.toFinal(r.Seq)
+		t := j.Trial()
+		switch r.Slot {
+		case FinalBacklash:
+			t.Backlash = merge(t.Backlash, r)
+		case FinalDrive:
+			t.Drive = &r
+		case FinalCoast:
+			t.Coast = &r
+		}
+	case SetupHeight, FinalHeight:
+		if t := j.Trial(); t.Final && !t.read() {
+			t.Build.Taller = j.taller()
+		}
+	case FinalNut:
+		j.toFinal(r.Seq)
+		j.nut, _ = r.Torque()
+	case FinalTurn:
+		if len(r.Values) == 1 && len(j.Drags) > 0 {
+			j.turned += unit.Deg(r.Values[0])
+		}
+	case FinalDrag:
+		j.toFinal(r.Seq)
+		j.lookAtDrag(r)
+	case FinalTotal, FinalEndPlay, FinalPreload:
+		j.toFinal(r.Seq)
+	case FinalPinion, FinalLeft, FinalRight, FinalPack:
+		length, ok := r.Length()
+		if !ok {
+			return
+		}
+		j.toFinal(r.Seq)
+		if s := j.Trial().Build.stack(r.Slot); s.Known && s.Thickness != length && j.Trial().read() {
+			j.newTrial(r.Seq)
+		}
+		s := j.Trial().Build.stack(r.Slot)
+		if changed := s.Known && s.Thickness != length; changed {
+			j.pinionOut(r.Seq, r.Slot == FinalPinion, r.Slot == FinalPack)
+		}
+		s.set(length)
 	case BuildPinion, BuildLeft, BuildRight, BuildPreload:
 		length, ok := r.Length()
 		if !ok {
@@ -233,7 +285,9 @@ func (j *Job) startTrial(e Entry) {
 
 func (j *Job) newTrial(seq uint64) {
 	last := *j.Trial()
-	j.Trials = append(j.Trials, Trial{No: last.No + 1, Build: last.Build, Began: seq})
-	j.Finished = false
+	j.Trials = append(j.Trials, Trial{No: last.No + 1, Build: last.Build, Began: seq, Final: last.Final})
+	if !last.Final {
+		j.Finished = false
+	}
 	j.BreakIn = nil // what is built anew is broken in anew
 }

@@ -39,6 +39,16 @@ func (v voice) say(t Text) string {
 			with[i] = v.own.Torque(value)
 		case unit.Temperature:
 			with[i] = v.own.Temperature(value)
+		case leafList:
+			if len(value) > 1 {
+				with[i] = " (" + leafSum(v, value) + ")"
+			} else {
+				with[i] = ""
+			}
+		case fastenerTorque:
+			with[i] = torqueSpan(v, value.low, value.high)
+		case oilQuantity:
+			with[i] = v.oil(value)
 		case Text:
 			with[i] = v.say(value)
 		case distance:

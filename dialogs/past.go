@@ -18,12 +18,13 @@ type Past struct {
 	Number   int
 	Sheet    string
 	Title    string
-	By       string    // who opened it
-	At       time.Time // of the last entry
-	Used     bool      // a used gear set, which was not set to the new limits
-	Attempts []advise.Attempt
-	Build    Build    // as it was finished
-	Backlash *Reading // of the last trial
+	By       string           // who opened it
+	At       time.Time        // of the last entry
+	Used     bool             // a used gear set, which was not set to the new limits
+	Attempts []advise.Attempt // the final assembly's among them
+	Trials   int              // trial assemblies, the final one apart
+	Build    Build            // as it was finished
+	Backlash *Reading         // of the last trial
 }
 
 // Remember gives what a job leaves behind for the next one on the same sheet,
@@ -40,6 +41,9 @@ func (d *Desk) Remember(j *Job) (Past, bool) {
 	for _, t := range j.Trials {
 		if t.read() {
 			p.Attempts = append(p.Attempts, attemptOf(sheet, t))
+			if !t.Final {
+				p.Trials++
+			}
 		}
 	}
 	return p, len(p.Attempts) > 0
@@ -70,7 +74,7 @@ func lastTime(v voice, s *rules.Sheet, past []Past, now int) string {
 			}
 		}
 		return fmt.Sprintf("last time on %s, job %d%s, %s: %s, after %d trial assemblies.",
-			s.Name, p.Number, titled(p.Title), p.At.Format("2006-01-02"), strings.Join(parts, ", "), len(p.Attempts))
+			s.Name, p.Number, titled(p.Title), p.At.Format("2006-01-02"), strings.Join(parts, ", "), p.Trials)
 	}
 	return ""
 }

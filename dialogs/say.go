@@ -93,6 +93,8 @@ func unitWord(typed string) string {
 		return "°C"
 	case "turn":
 		return "turns"
+	case "deg":
+		return "°"
 	}
 	return typed
 }
@@ -170,6 +172,18 @@ func slotName(s Slot, what listen.What) string {
 		return "final " + whatName(what)
 	case RingHeat:
 		return "ring temperature"
+	case BearingHeat:
+		return "bearing temperature"
+	case FinalNut:
+		return "nut torque"
+	case OilFill:
+		return "oil"
+	case OrderedRatio:
+		return "ratio ordered"
+	case FinalPreload:
+		return "side preload"
+	case FinalTotal, FinalDrag:
+		return whatName(what)
 	}
 	return whatName(what)
 }

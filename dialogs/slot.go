@@ -45,6 +45,27 @@ const (
 	TrialDrag     Slot = "trial.drag"
 )
 
+// The slots of the final assembly and of closing up. FinalHeight is older.
+const (
+	FinalPinion   Slot = "final.pinion"
+	FinalLeft     Slot = "final.left"
+	FinalRight    Slot = "final.right"
+	FinalPack     Slot = "final.pack"
+	FinalNut      Slot = "final.nut"  // torque it took to move the nut
+	FinalTurn     Slot = "final.turn" // turn of the nut since the look before, in degrees
+	FinalDrag     Slot = "final.drag"
+	FinalTotal    Slot = "final.total"
+	FinalBacklash Slot = "final.backlash"
+	FinalDrive    Slot = "final.drive"
+	FinalCoast    Slot = "final.coast"
+	FinalEndPlay  Slot = "final.end_play"
+	FinalSpread   Slot = "final.case_spread"
+	FinalPreload  Slot = "final.side_preload"
+	OrderedRatio  Slot = "parts.ratio" // as ordered
+	OilFill       Slot = "close.oil"
+	BearingHeat   Slot = "fit.bearing_temperature"
+)
+
 // slotFor files a reading: by what was said of it, else by where the job is.
 // Before the teardown readings are as found; from the starting shim on they are
 // of the build in the housing.
@@ -56,6 +77,9 @@ func slotFor(r listen.Reading, at StepID, expect Slot) Slot {
 		if slot, ok := file(r, at); ok {
 			return slot
 		}
+	}
+	if slot, ok := finalSlot(r, at); ok {
+		return slot
 	}
 	early := at == StepOpen || at == StepFound || at == StepTeardown
 	if r.Which == "before_teardown" {
@@ -121,25 +145,39 @@ func pick(first bool, a, b Slot) Slot {
 // whatOf gives the quantity a slot takes, empty where it takes several.
 func whatOf(s Slot) listen.What {
 	switch s {
-	case FoundBacklash, TrialBacklash:
+	case FoundBacklash, TrialBacklash, FinalBacklash:
 		return listen.Backlash
-	case FoundDrive, TrialDrive:
+	case FoundDrive, TrialDrive, FinalDrive:
 		return listen.PatternDrive
-	case FoundCoast, TrialCoast:
+	case FoundCoast, TrialCoast, FinalCoast:
 		return listen.PatternCoast
-	case FoundDrag, TrialDrag:
+	case FoundDrag, TrialDrag, FinalDrag:
 		return listen.PinionDrag
-	case FoundEndPlay:
+	case FoundEndPlay, FinalEndPlay:
 		return listen.CarrierEndPlay
+	case FinalTotal:
+		return listen.TotalDrag
+	case FinalSpread:
+		return listen.CaseSpread
+	case FinalPreload:
+		return listen.CarrierPreload
+	case FinalNut:
+		return listen.Torque
+	case FinalTurn:
+		return listen.NutTurn
+	case OrderedRatio:
+		return listen.Ratio
+	case OilFill:
+		return listen.Volume
 	case FoundRunout, RingRunout:
 		return listen.RingRunout
-	case OldPinion, BuildPinion:
+	case OldPinion, BuildPinion, FinalPinion:
 		return listen.ShimPinion
-	case OldLeft, BuildLeft:
+	case OldLeft, BuildLeft, FinalLeft:
 		return listen.ShimLeft
-	case OldRight, BuildRight:
+	case OldRight, BuildRight, FinalRight:
 		return listen.ShimRight
-	case OldPreload, BuildPreload:
+	case OldPreload, BuildPreload, FinalPack:
 		return listen.ShimPreload
 	case OldMark, NewMark:
 		return listen.PinionMark
@@ -153,7 +191,7 @@ func whatOf(s Slot) listen.What {
 		return listen.CheckingDistance
 	case Mounting:
 		return listen.PinionDepth
-	case RingHeat:
+	case RingHeat, BearingHeat:
 		return listen.Temperature
 	}
 	return ""

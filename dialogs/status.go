@@ -16,11 +16,15 @@ func (t *turn) status() []string {
 	}
 	lines := []string{fmt.Sprintf("job %d, %s%s: %s", j.Number, j.Sheet, titled(j.Title), where)}
 	tr := j.Trial()
-	if tr.read() || tr.Build.anything() {
+	switch {
+	case tr.Final:
+		lines = append(lines, t.text("final-carrier.status", "build", t.buildLine()))
+	case tr.read() || tr.Build.anything():
 		lines = append(lines, fmt.Sprintf("trial %d, %s", tr.No, t.buildLine()))
 	}
-	lines = append(lines, t.readingLines(tr)...)
-	if !tr.read() {
+	last, _ := j.lastRead()
+	lines = append(lines, t.readingLines(last)...)
+	if !last.read() {
 		found := &Trial{Backlash: j.slot(FoundBacklash), Drive: j.slot(FoundDrive), Coast: j.slot(FoundCoast)}
 		for _, words := range t.readingLines(found) {
 			lines = append(lines, "as found: "+words)

@@ -53,16 +53,18 @@ const (
 
 // Field is one thing a step wants to know: a reading in a slot, or a fact.
 type Field struct {
-	Slot    Slot        // a reading, or
-	Facts   []string    // facts one yes answers together, or
-	Choice  []string    // one of several facts (the constants of package listen)
-	Options []Text      // what a person can press or type for them
-	Act     string      // something to do and say done
-	Name    Text        // a word or two, for lists
-	Prompt  Text        // the question
-	Why     Text        // one line for the apprentice
-	Need    Need        //
-	What    listen.What // quantity a bare number answers
+	Slot      Slot        // a reading, or
+	Facts     []string    // facts one yes answers together, or
+	Choice    []string    // one of several facts (the constants of package listen)
+	Options   []Text      // what a person can press or type for them
+	Act       string      // something to do and say done, or
+	Fastener  string      // a fastener of the torque list, signed off; or by one of
+	Fasteners []string    // these facts
+	Name      Text        // a word or two, for lists
+	Prompt    Text        // the question
+	Why       Text        // one line for the apprentice
+	Need      Need        //
+	What      listen.What // quantity a bare number answers
 
 	// After is the entry the answer must be younger than, zero for any.
 	After uint64
@@ -80,6 +82,8 @@ func (f Field) key() string {
 		return f.Facts[0]
 	case len(f.Choice) > 0:
 		return f.Choice[0]
+	case f.Fastener != "":
+		return "torque." + f.Fastener
 	}
 	return f.Act
 }
@@ -128,6 +132,19 @@ func (f Field) entered(j *Job, step StepID, since uint64) bool {
 		case TrialCoast:
 			r = t.Coast
 		}
+		return r != nil && r.Seq > since
+	case f.Fastener != "":
+		if have, ok := j.Torqued[f.Fastener]; ok && have.Seq > since {
+			return true
+		}
+		for _, id := range f.Fasteners {
+			if have, ok := j.Facts[id]; ok && have.True && have.Seq > since {
+				return true
+			}
+		}
+		return false
+	case f.Slot == FinalBacklash || f.Slot == FinalDrive || f.Slot == FinalCoast:
+		r := j.finalReading(f.Slot)
 		return r != nil && r.Seq > since
 	case f.Slot != "":
 		r, ok := j.Slots[f.Slot]
@@ -188,29 +205,46 @@ func pastOnceFinished(j *Job) bool { return j.Finished }
 // and is not built yet comes before whatever else is open. Behind the last step
 // it gives StepFinished and no field.
 func Next(s *rules.Sheet, j *Job) (Step, *Field) {
-	for _, st := range Steps(s, j) {
-		if at := j.waitsAt(); at != "" && st.ID != at {
-			continue
-		}
-		missing := st.Missing(j)
-		if len(missing) == 0 || missing[0].Act == "built" {
-			for _, gate := range gates() {
-				if f := gate(s, j, st); f != nil {
-					return st, f
-				}
+	steps := Steps(s, j)
+	if at := j.waitsAt(); at != "" {
+		for _, st := range steps {
+			if f := st.waitsFor(s, j); st.ID == at && f != nil {
+				return st, f
 			}
 		}
-		if len(missing) > 0 {
-			return st, &missing[0]
+	}
+	for _, st := range steps {
+		if f := st.waitsFor(s, j); f != nil {
+			return st, f
 		}
 	}
 	return Step{ID: StepFinished, Title: phrased("steps.finished")}, nil
+}
+
+// waitsFor gives the field the step waits for, nil where it is passed. A look that
+// is due comes before a change is built.
+func (st Step) waitsFor(s *rules.Sheet, j *Job) *Field {
+	missing := st.Missing(j)
+	if len(missing) == 0 || missing[0].Act == "built" {
+		for _, gate := range gates() {
+			if f := gate(s, j, st); f != nil {
+				return f
+			}
+		}
+	}
+	if len(missing) > 0 {
+		return &missing[0]
+	}
+	return nil
 }
 
 // waitsAt gives the step whose advised change is not built yet, empty where none
 // waits.
 func (j *Job) waitsAt() StepID {
 	if a := j.Advice; a != nil && a.Trial > 0 && !a.Built && a.changes() && j.adviceStands() {
+		if j.Trial().Final {
+			return StepFinalCarrier
+		}
 		return StepLoop
 	}
 	return ""

@@ -6,15 +6,18 @@ import (
 )
 
 func loopStep(_ *rules.Sheet, j *Job) Step {
-	return Step{
+	st := Step{
 		ID: StepLoop, Title: phrased("steps.loop"), First: phrased("steps.loop_first"), past: pastOnceFinished,
 		Fields: []Field{
 			reading(TrialBacklash, Must, phrased("steps.backlash"), phrased("steps.backlash_ask"), phrased("steps.backlash_why")),
 			reading(TrialDrive, Must, phrased("steps.drive"), phrased("steps.drive_ask"), phrased("steps.drive_why")),
 			reading(TrialCoast, Must, phrased("steps.coast"), phrased("steps.coast_ask"), phrased("steps.coast_why")),
-			moveField(j),
 		},
 	}
+	if a := j.Advice; !(a != nil && j.adviceStands() && a.Verdict == Good) {
+		st.Fields = append(st.Fields, moveField(j))
+	}
+	return st
 }
 
 // moveField waits for the advised change to be built; until an advice stands there

@@ -20,7 +20,7 @@ func (t *turn) summary() []string {
 		lines = append(lines, words)
 	}
 	if tr := j.Trial(); tr.Build.anything() || tr.read() {
-		lines = append(lines, t.text("summary.build", "stacks", t.stackWords(tr.Build), "n", len(j.Trials)))
+		lines = append(lines, t.text("summary.build", "stacks", t.stackWords(tr.Build), "n", j.trialCount()))
 	}
 	if words := t.openEnds(); words != "" {
 		lines = append(lines, words)
@@ -35,8 +35,6 @@ func (t *turn) stateWord() string {
 		return t.text("summary.state_closed")
 	case len(t.job.Stops()) > 0 || t.job.Held:
 		return t.text("summary.state_held")
-	case t.job.Finished:
-		return t.text("summary.state_good")
 	}
 	step, field := Next(t.sheet, t.job)
 	if field == nil {

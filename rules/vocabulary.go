@@ -54,7 +54,7 @@ func vocabulary(path string) []string {
 			"shim_pinion", "shim_left", "shim_right", "shim_preload", "pinion_mark", "pinion_depth", "bearing_height",
 			"ring_runout", "temperature", "distance", "duration", "torque", "noise_speed", "tooth_count",
 			"carrier_end_play", "carrier_preload", "case_spread", "adjuster_turns", "checking_distance",
-			"breakaway_torque", "match_number"}
+			"breakaway_torque", "match_number", "nut_turn", "volume", "ratio"}
 	case "ring.match", "pinion.match":
 		return nil
 	}
@@ -87,7 +87,8 @@ func statements() []string {
 		"cover_on", "axles_in", "axles_out", "no_noise", "noise", "noise_on_drive", "noise_on_coast",
 		"noise_on_float", "leg_done", "cooled", "opened_for_noise", "opened_for_leak", "opened_for_ratio",
 		"opened_for_bearing", "washed", "plus_means_farther", "plus_means_nearer", "plus_means_thicker_shim",
-		"plus_means_thinner_shim", "no_end_play"}
+		"plus_means_thinner_shim", "no_end_play", "magnet_clean", "axles_retained", "vent_clear", "shims_labelled",
+		"caps_on_own_sides", "leaves_measured"}
 }
 
 // nearest gives the word of the list that a person most likely meant, and

@@ -87,6 +87,9 @@ const (
 	CheckingDistance What = "checking_distance"
 	BreakawayTorque  What = "breakaway_torque"
 	MatchNumber      What = "match_number"
+	NutTurn          What = "nut_turn" // of the pinion nut while the sleeve yields; in degrees
+	Volume           What = "volume"   // of oil
+	Ratio            What = "ratio"    // as ordered
 )
 
 // Reading is one quantity that would be committed to the job log, in the unit it
@@ -95,7 +98,7 @@ type Reading struct {
 	What    What      `json:"what"`
 	Value   *float64  `json:"value,omitempty"`   // one number, or a stated sum
 	Values  []float64 `json:"values,omitempty"`  // several numbers in the order typed
-	Unit    string    `json:"unit,omitempty"`    // in, mm, in·lbf, ft·lbf, N·m, degF, degC, mi, km, min, mph, km/h, turn
+	Unit    string    `json:"unit,omitempty"`    // in, mm, in·lbf, ft·lbf, N·m, degF, degC, mi, km, min, mph, km/h, turn, deg, l, pt, qt
 	Length  string    `json:"length,omitempty"`  // toe, center, heel (patterns)
 	Profile string    `json:"profile,omitempty"` // face, center, flank (patterns)
 	Which   string    `json:"which,omitempty"`   // old, new, setup, final, before_teardown where stated
@@ -148,9 +151,24 @@ type Utterance struct {
 	Facts    []string  `json:"facts,omitempty"`    // things stated without a number, see the Fact constants; a message of facts alone is of kind ignore
 	Pending  []Move    `json:"pending,omitempty"`  // a move asked for by a mentor but not made yet
 	Proposed []Reading `json:"proposed,omitempty"` // clarify or question: hypothetical figures ("lash 14, what do I change?" carries Readings; "what if it were 14" carries these)
+	Signed   []SignOff `json:"signed,omitempty"`   // fasteners somebody answers for
+	Damage   []Damaged `json:"damage,omitempty"`   // what was found worn or broken
 	Wanted   []Reading `json:"wanted,omitempty"`   // targets named in the message ("want 8", "spec is 6 to 10"): never committed
 
 	Reckoning *Reckoning `json:"reckoning,omitempty"` // questions: what is to be worked out of the figures in it
+}
+
+// SignOff is a fastener signed off, by its part as said, and by whom; By is empty
+// where the one who typed signs.
+type SignOff struct {
+	Part string `json:"part"`
+	By   string `json:"by,omitempty"`
+}
+
+// Damaged is a part found worn or broken, and the sign of it.
+type Damaged struct {
+	Part string `json:"part"` // of DamageParts
+	Sign string `json:"sign"` // of DamageSigns
 }
 
 // Retract names what a correction takes back: a quantity, and the value where it

@@ -95,4 +95,10 @@ const (
 	FactPlusThicker        = "plus_means_thicker_shim"
 	FactPlusThinner        = "plus_means_thinner_shim"
 	FactSmoothNoEndPlay    = "no_end_play" // turns smoothly, nothing loose
+	FactMagnetClean        = "magnet_clean"
+	FactAxlesRetained      = "axles_retained" // clips, plates or flange bolts that hold the axle shafts
+	FactVentClear          = "vent_clear"
+	FactShimsLabelled      = "shims_labelled"
+	FactCapsOwnSides       = "caps_on_own_sides"
+	FactLeavesMeasured     = "leaves_measured"
 )

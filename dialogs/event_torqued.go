@@ -1,0 +1,36 @@
+package dialogs
+
+import "shimwright/calc/unit"
+
+const kindTorqued = "torqued"
+
+// torqued signs off a fastener of the sheet's torque list.
+type torqued struct {
+	Fastener string      `json:"fastener"`            // its name on the sheet
+	Torque   unit.Torque `json:"torque_nm,omitempty"` // 0 where only signed
+	Unit     string      `json:"unit,omitempty"`      // as typed
+	Signed   string      `json:"signed"`              // who answers for it
+	Fact     string      `json:"fact,omitempty"`      // what it makes true, such as caps torqued
+}
+
+func (torqued) kind() string { return kindTorqued }
+
+func (s torqued) apply(j *Job, e Entry) {
+	before := j.Torqued[s.Fastener]
+	sign := SignOff{Torque: s.Torque, Unit: s.Unit, Signed: s.Signed, entryMeta: metaOf(e)}
+	if sign.Torque == 0 {
+		sign.Torque, sign.Unit = before.Torque, before.Unit // signed after it was torqued
+	}
+	j.Torqued[s.Fastener] = sign
+	if s.Fact != "" {
+		j.Facts[s.Fact] = Fact{True: true, entryMeta: metaOf(e)}
+	}
+}
+
+// SignOff is a fastener signed off.
+type SignOff struct {
+	Torque unit.Torque // 0 where no figure was given
+	Unit   string      // as typed
+	Signed string      // who answers for it; By is who entered it
+	entryMeta
+}

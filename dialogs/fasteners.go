@@ -1,0 +1,199 @@
+package dialogs
+
+import (
+	"fmt"
+	"strings"
+
+	"shimwright/calc/preload"
+	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
+	"shimwright/rules"
+)
+
+// nutName is what sheets call the nut of the pinion.
+const nutName = "pinion nut"
+
+// fastenerTorque is a range of fastener torques, which shops say in ft·lbf or N·m.
+type fastenerTorque struct{ low, high unit.Torque }
+
+// oilQuantity is litres of oil.
+type oilQuantity float64
+
+func (v voice) oil(l oilQuantity) string {
+	if v.own == unit.Metric {
+		return number(float64(l), "l") + " l"
+	}
+	return fmt.Sprintf("%.1f pt (%.1f l)", float64(l)/litresPerPint, float64(l))
+}
+
+// The US liquid pint and quart. Source: NIST Handbook 44, Appendix C.
+const (
+	litresPerPint  = 0.473176473
+	litresPerQuart = 0.946352946
+)
+
+// litres gives a volume reading in litres.
+func (r Reading) litres() (float64, bool) {
+	if len(r.Values) == 0 {
+		return 0, false
+	}
+	switch r.Unit {
+	case "l":
+		return r.Values[0], true
+	case "pt":
+		return r.Values[0] * litresPerPint, true
+	case "qt":
+		return r.Values[0] * litresPerQuart, true
+	}
+	return 0, false
+}
+
+func wrenchTorque(v voice, t unit.Torque) string {
+	if v.own == unit.Metric {
+		return fmt.Sprintf("%.0f N·m", t.NewtonMetre())
+	}
+	return fmt.Sprintf("%.0f ft·lbf", t.FtLbf())
+}
+
+// preloadNotches divides the sheet's side preload on the two adjusters; an odd
+// notch opens the backlash.
+func preloadNotches(s *rules.Sheet) (preload.SideNotches, bool) {
+	add := s.Carrier.PreloadAdd
+	if add == 0 {
+		add = s.Limits.SidePreload.Middle()
+	}
+	if add == 0 || s.Carrier.PerNotch() == 0 {
+		return preload.SideNotches{}, false
+	}
+	n, err := preload.SplitNotches(add, s.Carrier.Pitch, s.Carrier.Notches, string(s.Ring.Side.Other()))
+	return n, err == nil
+}
+
+// factsOfFastener lists the facts that stand for a fastener being torqued.
+func factsOfFastener(name string) []string {
+	switch {
+	case strings.Contains(name, "ring"):
+		if strings.Contains(name, "bearing") {
+			break
+		}
+		return []string{listen.FactRingBoltsTorqued}
+	case strings.Contains(name, "cover"):
+		return []string{listen.FactCoverTorqued}
+	case name == nutName:
+		return []string{listen.FactNutTorqued}
+	}
+	if strings.Contains(name, "cap") {
+		return []string{listen.FactCapsTorqued}
+	}
+	return nil
+}
+
+// fastenerOf finds the line of the sheet's torque list that a part's name means.
+func fastenerOf(s *rules.Sheet, part string) (rules.Fastener, bool) {
+	words := strings.Fields(strings.ToLower(part))
+	best, score := rules.Fastener{}, 0
+	for _, f := range s.Torques {
+		n := 0
+		for _, w := range words {
+			stem := strings.TrimSuffix(w, "s")
+			for _, have := range strings.Fields(f.Name) {
+				if strings.TrimSuffix(have, "s") == stem && stem != "bolt" && stem != "nut" && stem != "bearing" {
+					n++
+				}
+			}
+		}
+		if part == "nut" && f.Name == nutName {
+			n++
+		}
+		if n > score {
+			best, score = f, n
+		}
+	}
+	return best, score > 0
+}
+
+// torqueDone signs a fastener off with the torque that was put on it, and says how
+// that stands against the sheet.
+func (t *turn) torqueDone(r listen.Reading) (bool, error) {
+	if r.What != listen.Torque || r.Part == "" || len(r.Numbers()) != 1 {
+		return false, nil
+	}
+	f, ok := fastenerOf(t.sheet, r.Part)
+	if !ok || f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve {
+		return false, nil
+	}
+	m := Reading{Values: r.Numbers(), Unit: r.Unit}
+	torque, ok := m.Torque()
+	if !ok {
+		return false, nil
+	}
+	inside := torque >= f.Low*0.999 && torque <= f.High*1.001
+	e := torqued{Fastener: f.Name, Torque: torque, Unit: r.Unit, Signed: t.said.By.Name}
+	if facts := factsOfFastener(f.Name); inside && len(facts) > 0 {
+		e.Fact = facts[0]
+	}
+	words := t.text("fasteners.torqued", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+unitWord(r.Unit), "by", t.said.By.Name)
+	if inside {
+		if err := t.add(e); err != nil {
+			return true, err
+		}
+		t.understood = append(t.understood, words)
+		return true, nil
+	}
+	// Off the sheet's figure it is not signed off: it is torqued again.
+	t.tell(t.text("fasteners.outside", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+unitWord(r.Unit), "range", torqueSpan(t.voice, f.Low, f.High), "source", f.Source),
+		t.text("fasteners.outside_hint"))
+	return true, nil
+}
+
+// sign files the sign-offs of the message.
+func (t *turn) sign() error {
+	for _, s := range t.u.Signed {
+		f, ok := fastenerOf(t.sheet, s.Part)
+		if !ok {
+			t.tell(t.text("fasteners.unknown", "part", s.Part, "list", list(fastenerNames(t.sheet))))
+			continue
+		}
+		e := torqued{Fastener: f.Name, Signed: s.By}
+		if e.Signed == "" {
+			e.Signed = t.said.By.Name
+		}
+		if facts := factsOfFastener(f.Name); len(facts) > 0 {
+			e.Fact = facts[0]
+		}
+		if err := t.add(e); err != nil {
+			return err
+		}
+		t.understood = append(t.understood, t.text("fasteners.signed", "name", f.Name, "by", e.Signed))
+	}
+	return nil
+}
+
+func fastenerNames(s *rules.Sheet) []string {
+	var names []string
+	for _, f := range s.Torques {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
+// signedWord says who answers for a fastener, nothing where nobody does.
+func (t *turn) signedWord(f rules.Fastener) string {
+	if s, ok := t.job.Torqued[f.Name]; ok {
+		torque := ""
+		if s.Torque > 0 {
+			torque = wrenchTorque(t.voice, s.Torque)
+		}
+		return t.text("fasteners.done", "by", s.Signed, "torque", torque, "at", torque != "")
+	}
+	for _, id := range factsOfFastener(f.Name) {
+		if have, ok := t.job.Facts[id]; ok && have.True {
+			return t.text("fasteners.done", "by", have.By, "torque", "", "at", false)
+		}
+	}
+	if f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve && dragIn(t.sheet, t.job) && t.job.lastDrag() != nil {
+		l := t.job.lastDrag()
+		return t.text("fasteners.by_drag", "by", l.By, "drag", t.voice.own.Torque(l.Drag))
+	}
+	return ""
+}
