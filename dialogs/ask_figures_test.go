@@ -15,6 +15,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 )
 
 // askedFigures is one line of a set of questions: what was typed, what it asks, and
@@ -44,7 +45,7 @@ func says(text string, value float64, name string, tol float64) bool {
 			continue
 		}
 		rest := strings.TrimLeft(text[m[1]:], " ")
-		if name == "" || strings.HasPrefix(rest, name) || strings.HasPrefix(rest, "to ") && strings.Contains(rest[:min(len(rest), 24)], name) {
+		if name == "" || strings.HasPrefix(rest, name) || (strings.HasPrefix(rest, "to ") || strings.HasPrefix(rest, "a ")) && strings.Contains(rest[:min(len(rest), 24)], name) {
 			return true
 		}
 	}
@@ -84,27 +85,24 @@ func TestFiguresAreAnswered(t *testing.T) {
 				t.Errorf("%s:%d: %q: understood as %s %+v, want %s", path, n, q.Text, u.Kind, u.Reckoning, q.About)
 				continue
 			}
-			out, err := d.Ask(dialogs.Said{ID: "q", Text: q.Text, Addressed: true, By: dialogs.Person{Name: "ann", Role: dialogs.Technician, Units: q.Units}}, "lapwing")
-			if err != nil || len(out) == 0 {
-				t.Errorf("%s:%d: %q: %v", path, n, q.Text, err)
-				continue
-			}
-			text := ""
-			for _, o := range out {
-				text += o.Text + "\n"
-			}
 			good := true
-			for _, f := range q.Figures {
-				if !says(text, f.Value, f.Unit, f.Tol) {
-					good = false
-					t.Errorf("%s:%d: %q: no %g %s ± %g (%s) in:\n%s", path, n, q.Text, f.Value, f.Unit, f.Tol, q.Source, text)
+			for _, lang := range phrase.Languages() {
+				text, err := askedIn(d, q, lang)
+				if err != nil {
+					t.Errorf("%s:%d: %q: %v", path, n, q.Text, err)
 				}
-			}
-			if strings.Contains(text, "‹") {
-				t.Errorf("%s:%d: a phrase lacks a value:\n%s", path, n, text)
-			}
-			if lines := strings.Count(text, "\n"); lines > 6 {
-				t.Errorf("%s:%d: %q: %d lines:\n%s", path, n, q.Text, lines, text)
+				for _, f := range q.Figures {
+					if !says(text, f.Value, f.Unit, f.Tol) {
+						good = false
+						t.Errorf("%s:%d: %q (%s): no %g %s ± %g (%s) in:\n%s", path, n, q.Text, lang, f.Value, f.Unit, f.Tol, q.Source, text)
+					}
+				}
+				if strings.Contains(text, "‹") {
+					t.Errorf("%s:%d: a phrase lacks a value:\n%s", path, n, text)
+				}
+				if lines := strings.Count(text, "\n"); lines > 6 {
+					t.Errorf("%s:%d: %q: %d lines:\n%s", path, n, q.Text, lines, text)
+				}
 			}
 			if good {
 				right++
@@ -115,4 +113,15 @@ func TestFiguresAreAnswered(t *testing.T) {
 			t.Errorf("%s has no question", path)
 		}
 	}
+}
+
+// askedIn gives the answer to a question in a language, each message and line on its
+// own line.
+func askedIn(d *dialogs.Desk, q askedFigures, lang phrase.Language) (string, error) {
+	out, err := d.Ask(dialogs.Said{ID: "q", Text: q.Text, Addressed: true, By: dialogs.Person{Name: "ann", Role: dialogs.Technician, Units: q.Units, Language: lang}}, "lapwing")
+	text := ""
+	for _, o := range out {
+		text += o.Text + "\n"
+	}
+	return text, err
 }

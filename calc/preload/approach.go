@@ -55,7 +55,8 @@ type Approach struct {
 	// The next step; zero where none is to be taken. One of the two is set.
 	Turn unit.Angle
 	Nut  unit.Torque // more than the last nut torque by this
-	// Drag to expect after it, lowest, likely and highest at Confidence.
+	// Drag to expect after it: lowest, likely, and highest at Confidence with a rise half
+	// as steep again.
 	Low, Likely, High unit.Torque
 	Confidence        float64
 
@@ -72,6 +73,13 @@ var ErrBackedOff = errors.New("the nut was backed off a crushed sleeve")
 const (
 	usualReading    = 0.06 // N·m
 	usualConfidence = 0.95
+	// steepening is how much steeper than the looks so far the drag may rise on the next
+	// step, as a part of the slope: bearings still seating take drag up slowly at
+	// first. A guess on the safe side, no source.
+	steepening = 0.5
+	// recent is how many looks the slope comes from: the last ones, since the rise
+	// bends.
+	recent = 4
 	// rateSpread is how far the prior slope may be off, as a part of it (one standard
 	// error): 4 to 8 round 6 is a third either way.
 	rateSpread = 1.0 / 3
@@ -80,10 +88,12 @@ const (
 
 // NextStep reads the log of a pull-up and gives the next step. Looks at no more
 // than the seal's drag count as play still being taken up; the slope is fitted by
-// least squares to the looks after it, with the slope that pitch and rate tell
-// (6 in·lbf per thou unless given) as one more look where the pitch is known. The
-// step goes for the middle of the band, and is shortened until the chance of
-// passing the top is at most 1 − Confidence. It errs on a log that is empty, goes
+// least squares to the last four looks after it, with the slope that pitch and rate
+// tell (6 in·lbf per thou unless given) as one more look where the pitch is known.
+// The step goes for the lower third of the band, and is shortened until the chance
+// of passing the top is at most 1 − Confidence even where the drag rises half as
+// steeply again as so far. A look more costs a minute, a sleeve past the top the
+// strip-down. It errs on a log that is empty, goes
 // backwards (ErrBackedOff) or has figures that cannot be.
 //
 // Derivation: linear regression with known reading error (or the scatter found,
@@ -129,7 +139,7 @@ func NextStep(log []Step, p Pulled) (Approach, error) {
 		a.Nut = unit.Torque(step)
 	}
 	mid, spread := f.at(step)
-	a.Likely, a.Low, a.High = unit.Torque(mid), unit.Torque(mid-f.oneSided*spread), unit.Torque(mid+f.oneSided*spread)
+	a.Likely, a.Low, a.High = unit.Torque(mid), unit.Torque(mid-f.oneSided*spread), unit.Torque(f.top(step))
 	return a, nil
 }
 
@@ -211,6 +221,7 @@ func fitLog(log []Step, p Pulled) (fit, bool) {
 	if len(risen) == 0 {
 		return fit{}, false
 	}
+	risen = risen[max(0, len(risen)-recent):]
 	f := fit{by: ByTurn, looks: len(risen)}
 	abscissa := func(s Step) float64 { return s.Turn.Deg() }
 	first, last := risen[0], risen[len(risen)-1]
@@ -272,12 +283,18 @@ func (f fit) at(step float64) (mid, spread float64) {
 	return f.here + f.slope*step, math.Sqrt(math.Max(0, f.hereVar+2*step*f.cov+step*step*f.slopeError*f.slopeError))
 }
 
-// step gives the step to the middle of the band, shortened until its upper end
+// top gives the highest drag to reckon with a step further on.
+func (f fit) top(step float64) float64 {
+	mid, spread := f.at(step)
+	return mid + steepening*f.slope*step + f.oneSided*spread
+}
+
+// step gives the step to the lower third of the band, shortened until its upper end
 // stays under the top.
 func (f fit) step(want Band) float64 {
-	aim := math.Max(0, (float64(want.Middle())-f.here)/f.slope)
-	low, high := 0.0, aim
-	upper := func(s float64) float64 { mid, spread := f.at(s); return mid + f.oneSided*spread }
+	aim := float64(want.Low) + float64(want.High-want.Low)/3
+	low, high := 0.0, math.Max(0, (aim-f.here)/f.slope)
+	upper := f.top
 	if upper(high) <= float64(want.High) {
 		return high
 	}
