@@ -67,6 +67,9 @@ func (a *analysis) driven(b bound) bool {
 	words := allWords(a.clauses)
 	switch b.q {
 	case qDistance:
+		if b.g.unit == noUnit && a.loadFigures() {
+			return false // "drive 5 coast 15": cells, speeds or miles
+		}
 		if b.asked || a.expect.q == qDistance {
 			return true
 		}
@@ -81,6 +84,9 @@ func (a *analysis) driven(b bound) bool {
 		head := b.clause > 0 && a.clauses[b.clause-1].sentence == a.clauses[b.clause].sentence && !hasFigureGroup(a.clauses[b.clause-1]) && driveHead.inAny(a.clauses[b.clause-1].words)
 		return (head || durationDone.inAny(a.clauses[b.clause].words) || b.withDistance(a.clauses)) && !schedule.inAny(a.clauses[b.clause].words)
 	case qNoise:
+		if b.g.unit == noUnit && b.g.values[0].val < slowest {
+			return false // "noise on drive 5" names a drive or a gear
+		}
 		for _, c := range a.clauses {
 			if noiseHeard(c) {
 				return true
@@ -91,6 +97,22 @@ func (a *analysis) driven(b bound) bool {
 		return (!weather.in(words) || a.expect.q == qTemp) && (!plainWeather.in(words) || b.mods.part != "")
 	}
 	return true
+}
+
+// slowest is the lowest plain figure that is a road speed.
+const slowest = 10
+
+// loadFigures: two plain numbers, each behind drive or coast.
+func (a *analysis) loadFigures() bool {
+	n := 0
+	for _, c := range a.clauses {
+		for i, it := range c.items {
+			if i > 0 && it.group != nil && it.group.unit == noUnit && c.items[i-1].tags.hasAny(sDrive, sCoast) {
+				n++
+			}
+		}
+	}
+	return n > 1
 }
 
 // driveHead opens a report: "loop 1: 20 minutes round the back roads".

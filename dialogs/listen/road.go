@@ -117,6 +117,8 @@ type roadFinder struct {
 	whole   string // the message in words, without its politeness
 	sounds  int    // the clause a noise was heard in, counted from 1
 	quiet   bool
+	planned bool     // something is yet to be done
+	gone    []string // loads without a noise, told before it
 	out     Road
 }
 
@@ -148,7 +150,7 @@ func (f *roadFinder) wishes() {
 	}
 	if len(f.all) > 0 {
 		f.out.Yes = f.out.Yes || roadYes[f.all[0]]
-		f.out.No = f.out.No || roadNo[f.all[0]] && !quietWords.in(f.all) && !dryWords.in(f.all)
+		f.out.No = f.out.No || roadNo[f.all[0]] && len(f.all) > 1 && f.all[1] == "," && !quietWords.in(f.all) && !dryWords.in(f.all)
 	}
 	f.later()
 }
@@ -164,6 +166,10 @@ func (f *roadFinder) later() {
 	for _, c := range f.clauses {
 		for _, it := range c.items {
 			if it.group == nil && it.kind != figureItem {
+				continue
+			}
+			if it.group != nil && it.group.unit == noUnit && len(f.all) < 6 && givesMinutes.in(f.all) {
+				figure, l.Minutes = true, it.group.values[0].val
 				continue
 			}
 			if it.group == nil || len(it.group.values) != 1 || it.group.unit.dim() != dimTime {
@@ -208,10 +214,12 @@ func minutesOf(v float64, u unitID) float64 {
 func (f *roadFinder) words(c *clause) {
 	w := c.words
 	plan := c.is(moodPlan)
+	f.planned = f.planned || plan
 	f.out.Begin = f.out.Begin || beginWords.in(w)
 	f.out.Out = f.out.Out || outWords.in(w)
 	f.out.Pause = f.out.Pause || pauseWords.in(w)
 	f.out.Resume = f.out.Resume || resumeWords.in(w)
+	f.out.Cooled = f.out.Cooled || cooledWords.in(w)
 	if leg := legOf(c); leg != 0 {
 		f.out.Leg = leg
 	}
@@ -219,7 +227,6 @@ func (f *roadFinder) words(c *clause) {
 		return
 	}
 	f.out.Back = f.out.Back || backWords.in(w)
-	f.out.Cooled = f.out.Cooled || cooledWords.in(w)
 	f.out.Oil = f.out.Oil || oilWords.in(w)
 	f.out.Torque = f.out.Torque || torquedWords.in(w)
 	switch {
@@ -228,7 +235,10 @@ func (f *roadFinder) words(c *clause) {
 	case leakWords.in(w):
 		f.out.Leak = true
 	}
-	f.quiet = f.quiet || quietWords.in(w)
+	if quietWords.in(w) && (len(loadsOf(w)) != 1 || slices.Contains(w, ",")) {
+		f.quiet = true
+	}
+	f.out.Cooled = f.out.Cooled || len(w) == 1 && (w[0] == "cold" || w[0] == "cool" || w[0] == "frio")
 }
 
 // legOf gives the leg a clause names: leg 2, second drive, last loop.
@@ -236,7 +246,7 @@ func legOf(c *clause) int {
 	for i, it := range c.items {
 		n := 0
 		switch {
-		case it.kind == figureItem && slices.Contains(c.words, "coast"): // "drive 5 coast 15"
+		case it.kind == figureItem && (slices.Contains(c.words, "coast") || soundsOf(c.words) != ""): // "drive 5 coast 15", "noise on drive 5"
 		case it.kind == figureItem && i > 0 && it.pos == "" && legNouns[c.items[i-1].text] && (it.group == nil || it.group.unit == noUnit && len(it.group.values) == 1):
 			v := it.num.val
 			if it.group != nil {
@@ -246,7 +256,9 @@ func legOf(c *clause) int {
 			if float64(n) != v {
 				n = 0
 			}
-		case legOrdinals[it.text] != 0 && i+1 < len(c.items) && legNouns[strings.Fields(c.items[i+1].text + " ")[0]]:
+		case i > 0 && legNouns[c.items[i-1].text] && legCounts[it.text] > 0:
+			n = legCounts[it.text]
+		case legOrdinals[it.text] != 0 && i+1 < len(c.items) && (legNouns[strings.Fields(c.items[i+1].text + " ")[0]] || c.items[i+1].text == "one"):
 			n = legOrdinals[it.text]
 		}
 		if n == -1 || n > 0 && n < 10 {
@@ -265,7 +277,7 @@ func (f *roadFinder) settle() {
 			r.Noise, r.Quiet = nil, true
 		}
 	} else {
-		r.Quiet = f.quiet
+		r.Quiet = f.quiet || len(f.gone) > 1
 	}
 	if r.Distance != nil || r.Minutes > 0 {
 		r.Back = true

@@ -26,6 +26,8 @@ var (
 	otherHeat = compileTrigger(`tyre* | tire* | brake* | rotor* | drum* | hub* | engine | coolant | trans | transmission | gearbox | outside | ambient | weather | exhaust | wheel bearing* | air temp* | shop is | road is | today`)
 	heatWords = compileTrigger(`temp* | hot | warm | heat | housing | pinion | carrier | cover | ir gun | gun says | gun reads | ir | laser | infrared | reads | measured | thermometer | degrees | caliente | temperatura`)
 	coolWords = compileTrigger(`cool* | sat | sitting | rest* | standing | stood | left it | parked | enfri* | been off`)
+	itStands  = compileTrigger(`its at # | shes at # | it is at # | now at # | its # now | running # | sitting at # | at # now`)
+	reached   = compileTrigger(`got to # | hit # | up to # | peaked at # | topped out at #`)
 	notDriven = compileTrigger(`every # | until # | till # | before # | at mile | next # | # more | # to go | # left | # miles left | # miles to go | # minutes left | ago | warranty | from here | # away | need # | due | range | per hour | leg is # | legs of # | plan is | wants # | for the first # | of # | odo | odometer | clock | mile marker | speedo`)
 	saidSpeed = compileTrigger(`at # | around # | about # | from # | between # | over # | above # | past # | under # | below # | # to # | near # | by # | after # | # and up | a # | entre # | hasta # | desde # | # float | # coast* | # cruis* | # steady | # on`)
 )
@@ -69,7 +71,7 @@ func (f *roadFinder) figure(ci, i, from, to, count int) {
 	case dimTemp:
 		f.heat(c, i, from, to)
 	case dimDistance:
-		if len(g.values) == 1 && !plan && !notDriven.in(c.words) {
+		if len(g.values) == 1 && !plan && !(f.planned && !backWords.in(c.words)) && !notDriven.in(c.words) {
 			f.distance(g.values[0].val, g.unit)
 		}
 	case dimTime:
@@ -80,7 +82,7 @@ func (f *roadFinder) figure(ci, i, from, to, count int) {
 		switch {
 		case coolWords.in(c.words):
 			f.out.Cooling = m
-		case notDriven.in(c.words):
+		case notDriven.in(c.words) || f.planned:
 		case backWords.in(f.all) || breakInWords.in(f.all):
 			f.out.Minutes = m
 		}
@@ -99,9 +101,11 @@ func (f *roadFinder) plain(ci, i, from, to, count int) {
 	heard := f.sounds > 0 && f.sounds <= ci+1
 	v := g.values[0].val
 	switch {
-	case heard && f.speedLike(g) && saidSpeed.in(own) && partNear(c, i, from, to) == "":
+	case heard && f.speedLike(g) && (saidSpeed.in(own) || f.sounds == ci+1 && g.values[0].val >= 20) && partNear(c, i, from, to) == "":
 		f.speed(g)
 	case f.heatLike(g) && !otherHeat.in(own) && (partNear(c, i, from, to) != "" || heatWords.in(own) || f.in.Asked == AskHeat || len(f.out.Heat) > 0 && !breakInWords.in(own) || f.told() && v >= f.surelyHeat()):
+		f.heat(c, i, from, to)
+	case f.heatLike(g) && v >= f.surelyHeat() && !f.speedLike(g) && itStands.in(own):
 		f.heat(c, i, from, to)
 	case f.in.Asked == AskSpeed && f.speedLike(g):
 		f.speed(g)
@@ -211,7 +215,7 @@ func (f *roadFinder) speed(g *group) {
 // heat files a temperature with where it was read: "190 at the pinion", "pinion 190".
 func (f *roadFinder) heat(c *clause, i, from, to int) {
 	g := c.items[i].group
-	if g.unit.dim() == dimTemp && otherHeat.in(c.words) && partNear(c, i, from, to) == "" || c.is(moodSpec|moodPlan) {
+	if g.unit.dim() == dimTemp && otherHeat.in(c.words) && partNear(c, i, from, to) == "" || c.is(moodSpec) || c.is(moodPlan) && !reached.in(c.words) {
 		return
 	}
 	name := "degF"

@@ -13,7 +13,7 @@ var soundTable = []struct {
 	{"growl", compileTrigger(`growl* | rumbl* | grind* | roar* | grumbl* | grunt* | gruñ* | ronron* | rough sound | rough noise | gravel*`)},
 	{"howl", compileTrigger(`howl* | whine | whines | whining | whined | whiny | whin* | singing | sings | moan* | whistl* | squeal* | scream* | aull* | zumb* | chill*`)},
 	{"hum", compileTrigger(`hum | hums | humming | drone | drones | droning | buzz*`)},
-	{"", compileTrigger(`noise | noisy | noises | loud | sound* like | makes a sound | racket | ruido | makes a noise | hear something`)},
+	{"", compileTrigger(`noise | noisy | noises | loud | sound* like | makes a sound | racket | ruido | makes a noise | hear something ! radio | music | stereo | exhaust | wind | compressor | dog | shop | fan | engine | tyre noise | tire noise | road noise`)},
 }
 
 // loadTable says under which load it is heard.
@@ -22,15 +22,16 @@ var loadTable = []struct {
 	when trigger
 }{
 	{"drive", compileTrigger(`on drive | drive only | on the drive side | under power | accel* | on the gas | on throttle | on the throttle | under load | on power | pulling | with the throttle | throttle on | foot down | uphill | drive side | on the pull | acelerando | acelera* | drive # | in drive | when i pull | drive and coast`)},
-	{"coast", compileTrigger(`coast | coasting | on coast | decel* | overrun | off throttle | off the throttle | lift off | lifting off | let off | letting off | off the gas | engine braking | downhill | slowing | slow down | foot off | backing off | retencion | soltando | drive and coast`)},
-	{"float", compileTrigger(`float | floating | light throttle | steady speed | steady throttle | cruis* | constant speed | holding speed | feathering | neither drive nor coast | light load | steady # | steady at | crucero`)},
-	{"turn", compileTrigger(`turn | turns | turning | corner* | bend | bends | roundabout* | full lock | u turn | in a curve | curves | curve | swerv* | parking lot | left hander* | right hander* | hard left | hard right | on lefts | on rights | en curva* | girando | girar ! turns into | turns up | turned | by hand | per turn | turn the | turn it off`)},
-	{"shift", compileTrigger(`taking up | take up | on and off the | on off the | on / off | when i get on | tip in | into gear | in gear | into reverse | from a stop | at take off | on take off | taking off | pulling away | pull away | between drive and coast | changing load | load change* | drive to coast | drive to reverse | stabbing | letting the clutch | al arrancar`)},
+	{"coast", compileTrigger(`coast | coasting | on coast | decel* | overrun | off throttle | off the throttle | lift off | lifting off | let off | letting off | off the gas | engine braking | downhill | slowing | slow down | foot off | backing off | i lift | when i let | retencion | soltando | drive and coast`)},
+	{"float", compileTrigger(`float | floating | light throttle | steady speed | steady throttle | cruis* | constant speed | holding speed | feathering | neither drive nor coast | light load | steady | crucero`)},
+	{"turn", compileTrigger(`turn | turns | turning | corner* | bend | bends | roundabout* | full lock | u turn | in a curve | curves | curve | swerv* | parking lot | left hander* | right hander* | hard left | hard right | on lefts | on rights | en curva* | girando | girar ! turns into | turns up | turned | by hand | per turn | turn the | turn it off | wheel turn* | per wheel | shaft turn* | each turn | every turn | a turn | turn of the`)},
+	{"shift", compileTrigger(`taking up | take up | on and off the | on and off throttle | on and off gas | on off the | on / off | when i get on | tip in | into gear | in gear | into reverse | from a stop | at take off | on take off | taking off | pulling away | pull away | between drive and coast | changing load | load change* | drive to coast | drive to reverse | reverse to drive | into drive | reverse and drive | stabbing | letting the clutch | al arrancar`)},
 	{"always", compileTrigger(`all the time | constant | constantly | always | everywhere | all loads | any load | whatever the load | no matter | both drive and coast | on both | all speeds | never stops | siempre | same on drive and coast | drive coast and float | regardless`)},
 }
 
 var (
-	withSpeed  = compileTrigger(`with speed | with the speed | with road speed | follows speed | follows the speed | speeds up | faster with | gets faster | faster the | pitch rises | pitch goes | rises with | goes up with | higher with | with wheel speed | con la velocidad | speed not load | speed only`)
+	withSpeed  = compileTrigger(`with speed | with the speed | with road speed | follows speed | follows the speed | speeds up | faster with | gets faster | faster the | pitch rises | pitch goes | rises with | goes up with | higher with | with wheel speed | con la velocidad | follows road speed | speed not load | speed only | the faster | once per | per wheel | per turn | every turn | each turn | once a turn | wheel turn*`)
+	faint      = compileTrigger(`slight* | a bit | a little | some | faint* | loud* | but | noisy | there | bad | heavy | un poco`)
 	louderHere = compileTrigger(`louder | getting worse | gets worse | worse | growing | building up | more and more | peor`)
 	noiseGone  = compileTrigger(`gone | not on | none on | quiet on | nothing on | no noise on | goes away | stops | disappears | goes quiet | not when | quiet when | quiet under | not under | silent on | fine on | ok on | desaparece | quiet off`)
 )
@@ -63,7 +64,7 @@ func deniedAt(words []string, k int) bool {
 func loadsOf(words []string) []string {
 	var out []string
 	for _, l := range loadTable {
-		if l.when.in(words) {
+		if l.when.inAny(words) {
 			out = append(out, l.load)
 		}
 	}
@@ -74,14 +75,34 @@ func loadsOf(words []string) []string {
 // heard in belong to it.
 func (f *roadFinder) noise(i int) {
 	w := f.clauses[i].words
-	sound := soundsOf(w)
+	for len(w) > 0 {
+		part := w
+		if k := slices.Index(w, ","); k >= 0 {
+			part, w = w[:k], w[k+1:]
+		} else {
+			w = nil
+		}
+		if len(part) > 0 {
+			f.noisePart(i, part)
+		}
+	}
+}
+
+func (f *roadFinder) noisePart(i int, w []string) {
 	n := f.out.Noise
+	sound := soundsOf(w)
 	asked := f.in.Asked == AskSound || f.in.Asked == AskLoad || f.in.Asked == AskSpeed
 	if sound == "" && n == nil && !asked {
+		switch loads := loadsOf(w); {
+		case noiseGone.in(w):
+			f.gone = loads
+		case len(f.gone) > 0 && len(loads) > 0 && !slices.Equal(loads, f.gone) && faint.in(w):
+			f.out.Noise, f.sounds = &Noise{Loads: loads, Not: f.gone}, i+1
+		}
 		return
 	}
 	if n == nil {
-		n = &Noise{}
+		n = &Noise{Not: f.gone}
 	}
 	if sound != "" && sound != "noise" && n.Sound == "" {
 		n.Sound = sound
@@ -89,6 +110,9 @@ func (f *roadFinder) noise(i int) {
 	loads := loadsOf(w)
 	if f.in.Asked == AskLoad && f.out.Noise == nil && len(loads) == 0 && sound == "" {
 		loads = bareLoad(f.whole)
+	}
+	if slices.Contains(loads, "shift") {
+		loads = []string{"shift"} // "on and off the gas" is no coasting
 	}
 	gone := noiseGone.in(w)
 	for _, l := range loads {
