@@ -108,6 +108,17 @@ type Batch struct {
 	Now    time.Time // the caller's clock; Store fills it
 
 	Events [][]byte
+	// Replace puts other events in the place of some that are there, so that what a
+	// person may have taken out of a log is out of it and not only marked. The stream
+	// keeps its length and every version its place. It needs an exact Expect, and
+	// events that say what was done: a reader who has read on is given only those, and
+	// must then read again from the start. A commit whose events were replaced is not
+	// known again when it is repeated, so what may still be repeated is left alone.
+	// What is deleted lies in the file's free pages until they are used again (see
+	// boltstore.Compact), in Redis' append-only file until its next rewrite, and in
+	// backups.
+	Replace []Replacement
+
 	Queue  []Item   // to be sent; needs at least one event that says why
 	Done   []string // ids of items that are finished; unknown ones are passed over
 	Cancel []string // ids of items withdrawn; one that is claimed may still be sent
@@ -143,6 +154,12 @@ type Told struct {
 	// where the batch changed nothing in the queue.
 	Ready bool
 	Items []Item // what Take was given, filled in by Store
+}
+
+// Replacement is an event in the place of the one a stream has at a version.
+type Replacement struct {
+	Version uint64 // from 1 to Batch.Expect
+	Event   []byte
 }
 
 // Retry puts an item off after a failed send. It keeps its place: the whole stream

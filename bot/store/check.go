@@ -55,7 +55,7 @@ func check(b Batch) error {
 	if err := checkTime("the clock", b.Now); err != nil {
 		return err
 	}
-	for _, n := range []int{len(b.Events), len(b.Queue), len(b.Done) + len(b.Cancel)} {
+	for _, n := range []int{len(b.Events), len(b.Replace), len(b.Queue), len(b.Done) + len(b.Cancel)} {
 		if n > MaxCount {
 			return invalid("%d records in one batch, and %d is the limit", n, MaxCount)
 		}
@@ -88,6 +88,22 @@ func check(b Batch) error {
 			return invalid("an event of %d bytes, and %d is the limit", len(e), MaxEvent)
 		}
 		size += len(e)
+	}
+	if len(b.Replace) > 0 && (b.Expect == Any || len(b.Events) == 0) {
+		return invalid("events of %q are replaced without an exact version or an event that says why", b.Stream)
+	}
+	seen := map[uint64]bool{}
+	for _, r := range b.Replace {
+		switch {
+		case r.Version < 1 || r.Version > b.Expect:
+			return invalid("event %d of %q is replaced, and 1 to %d can be", r.Version, b.Stream, b.Expect)
+		case seen[r.Version]:
+			return invalid("event %d of %q is replaced twice", r.Version, b.Stream)
+		case len(r.Event) > MaxEvent:
+			return invalid("an event of %d bytes, and %d is the limit", len(r.Event), MaxEvent)
+		}
+		seen[r.Version] = true
+		size += len(r.Event)
 	}
 	for _, it := range b.Queue {
 		if err := checkItem(it); err != nil {

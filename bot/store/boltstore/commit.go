@@ -92,6 +92,9 @@ func (r *request) size() (n int) {
 	for _, e := range r.batch.Events {
 		n += len(e)
 	}
+	for _, e := range r.batch.Replace {
+		n += len(e.Event)
+	}
 	for _, it := range r.batch.Queue {
 		n += len(it.Body)
 	}
@@ -201,6 +204,15 @@ func (s *Store) apply(tx *bbolt.Tx, r *request) (wrote bool, err error) {
 		}
 		wrote = wrote || did
 	}
+	log := tx.Bucket(bucketLog)
+	for _, e := range b.Replace {
+		wrote = true
+		key := numbered(streamKey(b.Stream), e.Version)
+		id, _ := record(log.Get(key)).split()
+		if err := log.Put(key, newRecord(id, e.Event)); err != nil {
+			return wrote, err
+		}
+	}
 	for i, e := range b.Events {
 		wrote = true
 		id := ""
@@ -208,7 +220,7 @@ func (s *Store) apply(tx *bbolt.Tx, r *request) (wrote bool, err error) {
 			id = b.ID
 		}
 		v++
-		if err := tx.Bucket(bucketLog).Put(numbered(streamKey(b.Stream), v), newRecord(id, e)); err != nil {
+		if err := log.Put(numbered(streamKey(b.Stream), v), newRecord(id, e)); err != nil {
 			return wrote, err
 		}
 	}

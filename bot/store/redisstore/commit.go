@@ -11,7 +11,7 @@ import (
 
 // Commit does all of the batch or nothing; see store.Log.
 func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
-	args := make([]any, 0, 13+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
+	args := make([]any, 0, 14+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue)+2*len(b.Replace))
 	expect := "*"
 	if b.Expect != store.Any {
 		expect = strconv.FormatUint(b.Expect, 10)
@@ -35,7 +35,7 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		take, takeUntil = s.alive.name+"."+b.Take, micros(b.Now.Add(b.TakeFor))
 	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil)
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, len(b.Replace))
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {
@@ -54,6 +54,9 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 			due = micros(it.Due)
 		}
 		args = append(args, it.ID, due, it.Attempts, value(it))
+	}
+	for _, r := range b.Replace {
+		args = append(args, r.Version, r.Event)
 	}
 	cmds, err := s.run(ctx, call{s.scripts.commit, s.keys(b.Stream), args})
 	if err != nil {

@@ -1,12 +1,15 @@
 -- ARGV: stream, now, expect or '*', lease, retry id, retry until, release,
--- events, removals, items, squeeze, token to take, until, then these: events as records, ids,
--- and for each item its id, due, attempts and value. Gives 'ok', the version, '1'
+-- events, removals, items, squeeze, token to take, until, replacements, then these:
+-- events as records, ids, for each item its id, due, attempts and value, and for each
+-- replacement the version and the event. Gives 'ok', the version, '1'
 -- where something can be claimed, and the ids taken.
 local expect, lease = ARGV[3], ARGV[4]
 local retry, hold, release = ARGV[5], ARGV[6], ARGV[7] ~= ''
 local events, removals, adds = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[10])
 local squeeze, take = ARGV[11] ~= '', ARGV[12]
-local event, removal, add = 14, 14 + events, 14 + events + removals
+local replacements = tonumber(ARGV[14])
+local event, removal, add = 15, 15 + events, 15 + events + removals
+local replace = add + 4 * adds
 local version = redis.call('LLEN', log)
 
 -- the batch may be here already, from a commit whose answer was lost
@@ -60,6 +63,11 @@ if events > 0 then
   version = version + events
 else
   redis.call('ZREM', busy, name)
+end
+for i = replace, replace + 2 * replacements - 1, 2 do
+  local at = tonumber(ARGV[i]) - 1
+  local old = redis.call('LINDEX', log, at)
+  redis.call('LSET', log, at, string.sub(old, 1, 1 + string.byte(old, 1)) .. ARGV[i + 1])
 end
 for i = removal, removal + removals - 1 do
   local id = ARGV[i]

@@ -90,6 +90,9 @@ func (m *model) commit(b store.Batch) (uint64, error) {
 			s.token, s.claimed = "", nil
 		}
 	}
+	for _, r := range b.Replace {
+		s.events[r.Version-1] = r.Event
+	}
 	s.events = append(s.events, b.Events...)
 	for _, it := range b.Queue {
 		it.Stream = b.Stream
@@ -281,6 +284,13 @@ func (m *machine) commit(t *rapid.T) {
 	}
 	if rapid.Bool().Draw(t, "take") {
 		b.Take, b.TakeFor = store.NewID(), time.Duration(rapid.IntRange(1, 15).Draw(t, "lease"))*time.Minute
+	}
+	if n := len(m.model.stream(name).events); n > 0 && b.Expect == uint64(n) && rapid.IntRange(0, 3).Draw(t, "replace") == 0 {
+		// Not the last batch: a repeat of what was replaced is another one.
+		at := rapid.Uint64Range(1, uint64(n)).Draw(t, "version")
+		if m.last == nil || m.last.Stream != name || at <= m.version-uint64(len(m.last.Events)) || at > m.version {
+			b.Replace = []store.Replacement{{Version: at, Event: rapid.SliceOfN(rapid.Byte(), 0, 5).Draw(t, "other")}}
+		}
 	}
 	m.do(t, b)
 }

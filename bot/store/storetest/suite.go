@@ -48,6 +48,7 @@ func Run(t *testing.T, open Open) {
 		{"clock stepped back", testClockBack},
 		{"clock stepped back and on", testClockBackAgain},
 		{"concurrent claims", testConcurrentClaims},
+		{"replaced events", testReplace},
 		{"model", testModel},
 		{"files", testFiles},
 	} {
