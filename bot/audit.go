@@ -92,6 +92,8 @@ func (a *auditor) queue(ctx context.Context, name string) error {
 			_, err = strconv.Atoi(string(it.Body))
 		case kindClosing:
 			err = json.Unmarshal(it.Body, new(closing))
+		case kindErase:
+			err = json.Unmarshal(it.Body, new(erasure))
 		case remind.Kind:
 			_, err = remind.Read(it)
 		default: // a newer version's

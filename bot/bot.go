@@ -91,6 +91,7 @@ type Bot struct {
 	office        *office
 	thinking      chan struct{} // holds a value for each turn that is being worked on
 	memory        memory
+	box           cardBox
 	forget        bool
 	quiet         remind.Quiet
 	printing      Printing
@@ -123,7 +124,7 @@ func New(c Config) (*Bot, error) {
 	if c.Photos == 0 {
 		c.Photos = photoQuota
 	}
-	return &Bot{
+	b := &Bot{
 		store: c.Store, desk: c.Desk, people: p, adapters: c.Adapters, painter: c.Painter,
 		now: c.Now, log: c.Log, names: c.Names, forget: c.Forget, quiet: c.Quiet, printing: c.Printing,
 		directory:     newDirectory(c.Store, c.Log),
@@ -133,7 +134,13 @@ func New(c Config) (*Bot, error) {
 		photoTime:     photoTime,
 		darkroom:      make(chan struct{}, 1),
 		thinking:      make(chan struct{}, runtime.GOMAXPROCS(0)),
-	}, nil
+	}
+	b.directory.onErased = func(number int) {
+		b.box.drop(number)
+		b.memory.forget()
+		b.conversations.drop(string(jobID(number)))
+	}
+	return b, nil
 }
 
 // Run connects all platforms and works until ctx ends or each of them has ended for

@@ -37,6 +37,8 @@ type talk struct {
 	// here may change how they would be understood, so another process that hears them
 	// late leaves them alone, too.
 	Passed []string `json:"passed,omitempty"`
+	// Erased says that earlier records were replaced: who has read them reads again.
+	Erased bool `json:"erased,omitempty"`
 }
 
 // talkMark begins every record of a turn; no event of a job begins like it.
@@ -122,6 +124,7 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 		c.rows = nil // whoever wrote them may have changed those, too
 	}
 	var talks [][]byte
+	known := c.version > 0
 	for _, r := range records {
 		if bytes.HasPrefix(r, talkMark) {
 			talks = append(talks, r)
@@ -133,7 +136,10 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 			continue
 		}
 		var t struct{ Talk talk }
-		if json.Unmarshal(r, &t) == nil { // one of a newer version says nothing to this one
+		if err := json.Unmarshal(r, &t); err == nil && t.Talk.Erased && known {
+			c.forget()
+			return c.load(ctx, s, id)
+		} else if err == nil { // one of a newer version says nothing to this one
 			c.note(t.Talk)
 		}
 	}
@@ -174,6 +180,13 @@ func (c *conversation) pass(id string) {
 
 // knows says whether a message was answered or left alone.
 func (c *conversation) knows(id string) bool {
+	if c.job != nil {
+		for _, hidden := range c.job.Hidden(id) {
+			if c.heard[hidden] {
+				return true
+			}
+		}
+	}
 	return c.heard[id] || c.job != nil && c.job.Heard(id) || slices.Contains(c.passed, id)
 }
 
@@ -229,6 +242,16 @@ func (cs *conversations) take(ctx context.Context, stream string) (*conversation
 	case <-ctx.Done():
 		cs.leave(c)
 		return nil, ctx.Err()
+	}
+}
+
+// drop takes a conversation that nobody uses out of memory.
+func (cs *conversations) drop(stream string) {
+	cs.mu.Lock()
+	defer cs.mu.Unlock()
+	if c := cs.byName[stream]; c != nil && c.users == 0 {
+		cs.order.Remove(c.element)
+		delete(cs.byName, stream)
 	}
 }
 

@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -29,6 +30,10 @@ const (
 	// noteRefused is a message that was not taken, which its author was told.
 	noteRefused = "refused"
 	noteUnits   = "units" // a person's habit: units, language
+	// noteErased says that a job is to be taken out of what could name a person; with
+	// Closed, that the directory's own entries about it have been.
+	noteErased = "erased"
+	noteCard   = "card" // of a job that was closed without one
 )
 
 // spot is a place of one platform.
@@ -55,6 +60,8 @@ type note struct {
 	// Language is what the author is answered in.
 	Language phrase.Language `json:"language,omitempty"`
 	Closed   bool            `json:"closed,omitempty"`
+	Erased   bool            `json:"erased,omitempty"` // it was taken out of what could name a person
+	Card     *dialogs.Card   `json:"card,omitempty"`   // of a job that is closed
 }
 
 // jobCard is what the directory knows of a job.
@@ -62,15 +69,20 @@ type jobCard struct {
 	opened note
 	id     JobID
 	closed bool
-	thread *spot // nil until it is opened, and for ever where there are no threads
+	erased bool
+	card   *dialogs.Card // since it was closed; nil where it was closed without one
+	thread *spot         // nil until it is opened, and for ever where there are no threads
 }
 
 // home is where the job's own messages go: its thread, or where it was opened.
 func (c *jobCard) home() spot {
-	if c.thread != nil {
+	switch {
+	case c.thread != nil:
 		return *c.thread
+	case c.opened.Spot != nil:
+		return *c.opened.Spot
 	}
-	return *c.opened.Spot
+	return spot{} // it was taken out
 }
 
 // jobID names a job. The width keeps streams in the order of numbers.
@@ -92,6 +104,8 @@ type directory struct {
 	units   map[string]unit.System
 	// languages is what people are answered in, where they said it.
 	languages map[string]phrase.Language
+	salts     []string          // of ids of messages that were taken out
+	onErased  func(number int)  // told of each job taken out; nil: nobody
 	heard     map[string]int    // messages answered by an entry, and the job they opened or went to
 	lines     []dialogs.JobLine // newest first; built when asked for, never changed
 }
@@ -106,6 +120,7 @@ func (d *directory) reset() {
 	d.version, d.highest, d.cards, d.lines = 0, 0, nil, nil
 	d.numbers, d.places, d.moves = map[int]*jobCard{}, map[spot]int{}, map[spot][]move{}
 	d.languages = map[string]phrase.Language{}
+	d.salts = nil
 	d.units, d.heard = map[string]unit.System{}, map[string]int{}
 }
 
@@ -121,6 +136,13 @@ func (d *directory) refresh(ctx context.Context, now time.Time) error {
 	if err != nil {
 		return err
 	}
+	if d.version > 0 && slices.ContainsFunc(records, endsErasing) {
+		// What was read before is there no longer.
+		d.reset()
+		if records, err = d.store.Events(ctx, shopStream, 0); err != nil {
+			return err
+		}
+	}
 	for _, r := range records {
 		d.version++
 		var n note
@@ -134,20 +156,46 @@ func (d *directory) refresh(ctx context.Context, now time.Time) error {
 	return nil
 }
 
+// endsErasing says whether an entry of the directory says that earlier ones were
+// replaced.
+func endsErasing(record []byte) bool {
+	if !bytes.Contains(record, []byte(`"`+noteErased+`"`)) {
+		return false
+	}
+	var n note
+	return json.Unmarshal(record, &n) == nil && n.Kind == noteErased && n.Closed
+}
+
+// heardBy gives the job a message belongs to by its entry.
+func (d *directory) heardBy(message string) (int, bool) {
+	if n, ok := d.heard[message]; ok {
+		return n, true
+	}
+	for _, salt := range d.salts {
+		if n, ok := d.heard[dialogs.GoneID(salt, message)]; ok {
+			return n, true
+		}
+	}
+	return 0, false
+}
+
 func (d *directory) apply(n note) {
 	if n.Message != "" {
 		d.heard[n.Message] = n.Number
+		if salt := dialogs.SaltOf(n.Message); salt != "" && !slices.Contains(d.salts, salt) {
+			d.salts = append(d.salts, salt)
+		}
 	}
 	switch n.Kind {
 	case noteOpened:
-		if n.Number < 1 || d.numbers[n.Number] != nil || n.Spot == nil {
+		if n.Number < 1 || d.numbers[n.Number] != nil || n.Spot == nil && !n.Erased {
 			d.log.Error("a job is entered twice or without its place, and passed over", "entry", d.version, "job", n.Number)
 			return
 		}
-		c := &jobCard{opened: n, id: jobID(n.Number)}
+		c := &jobCard{opened: n, id: jobID(n.Number), erased: n.Erased}
 		d.cards, d.numbers[n.Number] = append(d.cards, c), c
 		d.highest = max(d.highest, n.Number)
-		if n.Here {
+		if n.Here && n.Spot != nil {
 			d.move(n)
 		}
 		d.lines = nil
@@ -163,9 +211,15 @@ func (d *directory) apply(n note) {
 		}
 	case noteClosed:
 		if c := d.numbers[n.Number]; c != nil && c.closed != n.Closed {
-			c.closed = n.Closed
+			c.closed, c.card = n.Closed, n.Card
 			d.lines = nil
 		}
+	case noteCard:
+		if c := d.numbers[n.Number]; c != nil && c.closed {
+			c.card = n.Card
+		}
+	case noteErased:
+		d.erase(n.Number)
 	case noteUnits:
 		if n.Units != "" {
 			d.units[n.By] = n.Units
@@ -173,6 +227,32 @@ func (d *directory) apply(n note) {
 		if n.Language != "" {
 			d.languages[n.By] = n.Language
 		}
+	}
+}
+
+// erase forgets what is known of a job beside its number and sheet, and the places
+// that talk about it.
+func (d *directory) erase(number int) {
+	c := d.numbers[number]
+	if c == nil {
+		return
+	}
+	n := &c.opened
+	n.By, n.Title, n.Text, n.Spot, n.Below = "", "", "", nil, ""
+	c.erased, c.closed, c.thread, d.lines = true, true, nil, nil
+	if c.card != nil {
+		card := *c.card
+		card.People, card.Words, card.State = nil, nil, dialogs.CardErased
+		c.card = &card
+	}
+	for at, talks := range d.places {
+		if talks == number {
+			delete(d.places, at)
+			delete(d.moves, at)
+		}
+	}
+	if d.onErased != nil {
+		d.onErased(number)
 	}
 }
 
@@ -250,9 +330,9 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 		}
 	}
 	l := look{version: d.version, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
-	l.opened, l.heard = d.heard[s.ID]
+	l.opened, l.heard = d.heardBy(s.ID)
 	if s.Edits != "" {
-		l.edited = d.heard[s.Edits]
+		l.edited, _ = d.heardBy(s.Edits)
 	}
 	l.view.All = d.lines
 	if c := d.numbers[l.number]; c != nil {
@@ -264,7 +344,7 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 
 func (c *jobCard) line() dialogs.JobLine {
 	n := c.opened
-	return dialogs.JobLine{Number: n.Number, ID: string(c.id), Sheet: n.Sheet, Title: n.Title, By: n.By, At: n.At, Closed: c.closed}
+	return dialogs.JobLine{Number: n.Number, ID: string(c.id), Sheet: n.Sheet, Title: n.Title, By: n.By, At: n.At, Closed: c.closed, Erased: c.erased}
 }
 
 // stale says whether a look at this place needs another read first: always, but for
@@ -289,7 +369,7 @@ func (d *directory) threadless(at spot, since time.Time) (numbers []int) {
 		if c.opened.At.Before(since) {
 			break
 		}
-		if c.thread == nil && *c.opened.Spot == at {
+		if c.thread == nil && !c.erased && *c.opened.Spot == at {
 			numbers = append(numbers, c.opened.Number)
 		}
 	}

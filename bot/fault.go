@@ -15,6 +15,8 @@ func faultText(err error) string {
 	switch {
 	case errors.As(err, &half) && (errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrTemporary)):
 		return fmt.Sprintf("job %d has its number, but the shop's store gives trouble: it opens by itself once that is over.\nno need to say it again.", half.number)
+	case errors.Is(err, errNotErased):
+		return "that job was written by a newer version of this program, so i cannot tell what in it names a person: nothing was taken out.\nupdate the program, then say it again."
 	case errors.Is(err, store.ErrFull):
 		return "the shop's store is full: that message was not logged.\nmake room on its disk, then say it again."
 	case errors.Is(err, store.ErrTemporary), errors.Is(err, context.DeadlineExceeded):

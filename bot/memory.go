@@ -99,6 +99,13 @@ func (b *Bot) remember(job *dialogs.Job) {
 	m.sheets[job.Sheet] = have
 }
 
+// forget has all sheets looked at anew.
+func (m *memory) forget() {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.sheets = nil
+}
+
 // onSheet gives the numbers of the jobs on a sheet, newest first.
 func (d *directory) onSheet(sheet string) []int {
 	d.mu.Lock()

@@ -419,6 +419,12 @@ func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
 			return fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		return b.store.DeleteFile(ctx, string(jobID(f.Job)), f.ID)
+	case kindErase:
+		var work erasure
+		if err := json.Unmarshal(it.Body, &work); err != nil {
+			return fmt.Errorf("%w: %w", ErrRefused, err)
+		}
+		return b.erase(ctx, work)
 	case remind.Kind:
 		return b.remind(ctx, it)
 	}
@@ -450,6 +456,14 @@ func (b *Bot) openQueued(ctx context.Context, number int) error {
 
 // enterClosing brings the directory up to a job that was closed or taken up again.
 func (b *Bot) enterClosing(ctx context.Context, c closing) error {
+	var kept *dialogs.Card
+	if desk, ok := b.desk().(Carder); ok && c.Closed {
+		made, _, err := b.cardOf(ctx, desk, c.Number)
+		if err != nil && !errors.Is(err, store.ErrCorrupt) {
+			return err
+		}
+		kept = &made
+	}
 	return again(ctx, func(int) error {
 		if err := b.directory.refresh(ctx, b.now()); err != nil {
 			return err
@@ -459,6 +473,6 @@ func (b *Bot) enterClosing(ctx context.Context, c closing) error {
 		if !ok || card.closed == c.Closed {
 			return nil
 		}
-		return b.enterNote(ctx, l.version, note{Kind: noteClosed, At: b.now(), Number: c.Number, Closed: c.Closed}, nil)
+		return b.enterNote(ctx, l.version, note{Kind: noteClosed, At: b.now(), Number: c.Number, Closed: c.Closed, Card: kept}, nil)
 	})
 }

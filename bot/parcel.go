@@ -13,6 +13,7 @@ import (
 const (
 	kindPost    = "post"    // a parcel
 	kindOpen    = "open"    // a job whose first events may be missing; the body is its number
+	kindErase   = "erase"   // a job to take out of what could name a person
 	kindClosing = "closing" // a job that was closed or taken up again, for the directory
 )
 

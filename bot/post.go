@@ -185,6 +185,9 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 			return spot{}, fmt.Errorf("%w: job %d is not in the directory", ErrRefused, p.Job)
 		}
 	}
+	if card.erased {
+		return spot{}, fmt.Errorf("%w: job %d has no place any more", ErrRefused, p.Job)
+	}
 	n := card.opened
 	threader, ok := b.adapters[n.Spot.On].(Threader)
 	if card.thread != nil || !ok {

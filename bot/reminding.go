@@ -176,7 +176,7 @@ func (b *Bot) addressee(tm dialogs.Timer) dialogs.Person {
 // elsewhere names the job where its home talks about another one now.
 func (b *Bot) elsewhere(number int) string {
 	card, ok := b.directory.card(number)
-	if !ok || b.directory.talksOf(card.home()) == number {
+	if !ok || card.erased || b.directory.talksOf(card.home()) == number {
 		return ""
 	}
 	if _, threads := b.adapters[card.opened.Spot.On].(Threader); threads && card.thread == nil {

@@ -69,12 +69,13 @@ func (b *Bot) turnContext(ctx context.Context) (context.Context, context.CancelF
 
 // turn is one message on its way.
 type turn struct {
-	bot  *Bot
-	on   string
-	m    Message
-	said dialogs.Said
-	spot spot
-	sure bool // the message is meant for the assistant
+	bot     *Bot
+	on      string
+	m       Message
+	said    dialogs.Said
+	spot    spot
+	private bool // the answer is not kept beside the message
+	sure    bool // the message is meant for the assistant
 
 	photos []Attachment
 	kept   bool // they are kept, or it is known why not
@@ -235,10 +236,11 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	for _, f := range t.photos {
 		said.Unkept = append(said.Unkept, dialogs.Unkept{Name: nameOf(f), Why: dialogs.UnkeptEarly}) // until there is a job to keep them with
 	}
-	var door dialogs.DoorReply
-	if err := b.think(ctx, func() { door = b.desk().Door(said, l.view) }); err != nil {
+	door, err := t.knock(ctx, said, l.view)
+	if err != nil {
 		return err
 	}
+	t.private = door.Private
 	base := parcel{Spot: t.spot}
 	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
 		// The person is brought to the job; the place goes on talking of its own.
@@ -251,6 +253,8 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	switch {
 	case door.Open != nil, door.Units != "", door.Language != "", door.Switch != 0:
 		return t.enter(ctx, c, l, door)
+	case door.Erase != 0:
+		return t.erase(ctx, c, l, door)
 	case door.Handled || c.job == nil:
 		return t.commit(ctx, c, dialogs.Reply{Out: door.Out}, base)
 	}
@@ -261,7 +265,6 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	said.Past = b.past(ctx, c.job.Sheet)
 	finished := c.job.Finished
 	var reply dialogs.Reply
-	var err error
 	if busy := b.think(ctx, func() { reply, err = b.desk().Answer(c.job, said) }); busy != nil || err != nil {
 		return cmp.Or(busy, err)
 	}
@@ -272,6 +275,20 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		b.remember(c.job)
 	}
 	return nil
+}
+
+// knock asks the door; where it needs the cards of all jobs it is asked again with
+// those.
+func (t *turn) knock(ctx context.Context, said dialogs.Said, view dialogs.View) (door dialogs.DoorReply, err error) {
+	b := t.bot
+	if err := b.think(ctx, func() { door = b.desk().Door(said, view) }); err != nil || !door.Cards {
+		return door, err
+	}
+	if view.Cards, err = b.cards(ctx); err != nil {
+		return door, err
+	}
+	err = b.think(ctx, func() { door = b.desk().Door(said, view) })
+	return door, err
 }
 
 // think works on an answer once a processor is free for it: turns that all compute at
@@ -302,6 +319,9 @@ func (t *turn) record(out []dialogs.Outgoing) talk {
 	r := talk{Message: t.said.ID, At: t.said.At, By: t.said.By.Name, Role: string(t.said.By.Role), Text: t.said.Text}
 	for _, f := range t.m.Files {
 		r.Files = append(r.Files, f.Name)
+	}
+	if t.private {
+		return r
 	}
 	for _, o := range out {
 		r.Answers = append(r.Answers, o.Text)

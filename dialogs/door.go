@@ -15,6 +15,9 @@ import (
 type View struct {
 	Here *JobLine  // nil where this place has no job
 	All  []JobLine // newest first
+	// Cards of all jobs by number. They cost more than the rest: nil until a reply
+	// asked for them.
+	Cards map[int]Card
 }
 
 // JobLine is one job in a list.
@@ -26,6 +29,7 @@ type JobLine struct {
 	By     string
 	At     time.Time
 	Closed bool
+	Erased bool // what could name a person was taken out of it
 }
 
 // DoorReply is what a message about jobs leads to. Where it is not Handled the
@@ -38,6 +42,9 @@ type DoorReply struct {
 	Units   unit.System // the person's own habit from now on
 	// Language is what the person is answered in from now on.
 	Language phrase.Language
+	Cards    bool // ask again with the cards of all jobs
+	Erase    int  // the number of the job to take out of what could name a person
+	Private  bool // the answer names jobs and people: it is not kept beside the message
 }
 
 // Opening is a job to open.
@@ -57,6 +64,9 @@ func (d *Desk) Door(s Said, v View) DoorReply {
 }
 
 func (d *Desk) door(s Said, v View) DoorReply {
+	if r, ok := d.finds(s, v); ok {
+		return r
+	}
 	if v.Here != nil {
 		// Nearly all that is said in a job is for the job. What is not begins with a
 		// command, and to find that the message need not be understood.

@@ -103,6 +103,8 @@ func newPayload(kind string) payload {
 		return &captioned{}
 	case kindPhotoDeleted:
 		return &photoDeleted{}
+	case kindErased:
+		return &erased{}
 	case kindReminded:
 		return &reminded{}
 	case kindPutOff:

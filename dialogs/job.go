@@ -45,6 +45,8 @@ type Job struct {
 
 	Closed       bool
 	ClosedReason string
+	Erased       bool      // what could name a person was taken out
+	ErasedBy     string    // who asked for it
 	TakenUp      time.Time // when it was last taken up after closing, zero for never
 
 	BreakIn *BreakIn // nil until it begins
@@ -64,6 +66,7 @@ type Job struct {
 	// stripped is the entry that last changed the preload pack or the pinion shim
 	// under a drag on record.
 	stripped uint64
+	salts    []string // by which ids of messages were hashed when they were taken out
 }
 
 // entryMeta is who entered something, when, and as which entry.
@@ -79,7 +82,27 @@ func metaOf(e Entry) entryMeta { return entryMeta{Seq: e.Seq, By: e.By, At: e.At
 func (j *Job) Version() uint64 { return uint64(len(j.Log)) }
 
 // Heard says whether a message of the platform is in the log already.
-func (j *Job) Heard(message string) bool { return message != "" && j.messages[message] }
+func (j *Job) Heard(message string) bool {
+	if message == "" {
+		return false
+	}
+	for _, salt := range j.salts {
+		if j.messages[GoneID(salt, message)] {
+			return true
+		}
+	}
+	return j.messages[message]
+}
+
+// Hidden gives what may stand for a message's id in the job's records since its
+// personal data were taken out.
+func (j *Job) Hidden(message string) []string {
+	var out []string
+	for _, salt := range j.salts {
+		out = append(out, GoneID(salt, message))
+	}
+	return out
+}
 
 // Trial is the trial assembly that is in the housing now.
 func (j *Job) Trial() *Trial { return &j.Trials[len(j.Trials)-1] }

@@ -21,6 +21,7 @@ type Picture struct {
 	Round   *picture.BacklashPicture `json:"round,omitempty"`
 	Cells   *picture.ChoicePicture   `json:"cells,omitempty"`
 	Stacks  *picture.StacksPicture   `json:"stacks,omitempty"`
+	Bars    *picture.BarsPicture     `json:"bars,omitempty"`
 }
 
 // PNG draws the picture.
@@ -37,6 +38,8 @@ func (p Picture) PNG(painter *picture.Painter) ([]byte, error) {
 		err = painter.Choices(&b, *p.Cells)
 	case p.Stacks != nil:
 		err = painter.Stacks(&b, *p.Stacks)
+	case p.Bars != nil:
+		err = painter.Bars(&b, *p.Bars)
 	default:
 		err = errors.New("a picture of nothing")
 	}
@@ -55,6 +58,8 @@ func (p Picture) Alt() string {
 		return p.Cells.AltText(l)
 	case p.Stacks != nil:
 		return p.Stacks.AltText(l)
+	case p.Bars != nil:
+		return p.Bars.AltText(l)
 	}
 	return ""
 }
