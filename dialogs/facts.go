@@ -85,7 +85,7 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 		if all := found.Lengths(); len(all) > 0 {
 			f.Lash.Old = rules.Know(mean(all))
 		}
-		if t.Backlash == nil && len(j.Trials) == 1 {
+		if t.Backlash == nil && len(j.Trials) == 1 && !j.apart() {
 			fillLash(&f.Lash, found)
 		}
 	}

@@ -39,10 +39,11 @@ func shownOf(st Step, j *Job) shown {
 		tr, _ := j.lastRead()
 		sh.trial, sh.build = tr.No, tr.Build
 		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
+			// A reopened loop still goes by what was read before it.
 			if r != nil {
-				put(r.Seq)
+				seqs[r.Seq] = true
 				for _, seq := range r.Of {
-					put(seq)
+					seqs[seq] = true
 				}
 			}
 		}
