@@ -80,6 +80,9 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 		if u.Reckoning != nil || u.Topics != nil && u.Topics[0] == listen.TopicConvert {
 			break
 		}
+		if r.What == "" {
+			continue // a figure whose quantity was not said
+		}
 		if err := t.record(r); err != nil {
 			return nil
 		}

@@ -28,15 +28,43 @@ func (t *turn) gradeName(g fastener.Grade) string {
 	return t.text("ask-figures.class", "n", string(g))
 }
 
+// boltThreads gives the threads of the question; a size alone stands for its coarse
+// and its fine thread.
+func boltThreads(r *listen.Reckoning) ([]fastener.Thread, error) {
+	var out []fastener.Thread
+	for _, p := range []listen.Part{listen.PartThread, listen.PartThreadTo} {
+		text := r.Word(p)
+		if text == "" {
+			continue
+		}
+		thread, err := fastener.ParseThread(text)
+		if err == nil {
+			out = append(out, thread)
+			continue
+		}
+		for _, series := range []string{" coarse", " fine"} {
+			if thread, err = fastener.ParseThread(text + series); err != nil {
+				return nil, err
+			}
+			out = append(out, thread)
+		}
+	}
+	return out, nil
+}
+
 // askBolt answers "torque 7/16-20 grade 8 lubed": torque and clamp at 75 % of
-// proof. Where grade or finish was not said, the usual ones stand side by side.
+// proof. Where series, grade or finish was not said, the usual ones stand side by
+// side.
 func (t *turn) askBolt(r *listen.Reckoning) ([]string, error) {
-	thread, err := fastener.ParseThread(r.Word(listen.PartThread))
+	threads, err := boltThreads(r)
 	if err != nil {
 		return nil, err
 	}
+	if len(threads) == 0 {
+		return []string{t.text("ask-figures.which_thread")}, nil
+	}
 	grades := []fastener.Grade{fastener.Grade5, fastener.Grade8}
-	if thread.Metric {
+	if threads[0].Metric {
 		grades = []fastener.Grade{fastener.Class88, fastener.Class109}
 	}
 	if g := r.Word(listen.PartGrade); g != "" {
@@ -51,23 +79,29 @@ func (t *turn) askBolt(r *listen.Reckoning) ([]string, error) {
 		finishes = []fastener.Finish{fastener.Finish(f)}
 	}
 	if torque, typed, ok := given(r, listen.PartTorque, torqueFigure); ok {
-		return t.askClamp(thread, grades[len(grades)-1], finishes, torque, typed)
+		return t.askClamp(threads[0], grades[len(grades)-1], finishes, torque, typed)
 	}
-	typed := t.typedBolt(thread.Metric)
+	typed := t.typedBolt(threads[0].Metric)
 	var lines []string
-	for _, g := range grades {
-		var parts []string
-		var clamp unit.Force
-		for _, f := range finishes {
-			torque, force, k, err := fastener.Usual(thread, g, f)
-			if err != nil {
-				return nil, err
+	var clamp unit.Force
+	for _, thread := range threads {
+		for _, g := range grades {
+			var parts []string
+			for _, f := range finishes {
+				torque, force, k, err := fastener.Usual(thread, g, f)
+				if err != nil {
+					return nil, err
+				}
+				clamp = force
+				parts = append(parts, t.text("ask-figures.bolt_part", "torque", torqueIn(torque, typed), "finish", t.finishName(f), "k", fmt.Sprintf("%.2f", k)))
 			}
-			clamp = force
-			parts = append(parts, t.text("ask-figures.bolt_part", "torque", torqueIn(torque, typed), "finish", t.finishName(f), "k", fmt.Sprintf("%.2f", k)))
+			lines = append(lines, t.text("ask-figures.bolt", "thread", thread.Name(), "grade", t.gradeName(g), "torques", strings.Join(parts, ", ")))
 		}
-		lines = append(lines, t.text("ask-figures.bolt", "thread", thread.Name(), "grade", t.gradeName(g), "torques", strings.Join(parts, ", ")),
-			t.text("ask-figures.bolt_clamp", "clamp", forceIn(clamp, pick2(typed == "N·m", "N", "lbf"))))
+	}
+	if len(lines) == 1 {
+		lines = append(lines, t.text("ask-figures.bolt_clamp", "clamp", forceIn(clamp, pick2(typed == "N·m", "N", "lbf"))))
+	} else {
+		lines = append(lines, t.text("ask-figures.bolt_proof"))
 	}
 	return append(lines, t.text("ask-figures.bolt_manual")), nil
 }

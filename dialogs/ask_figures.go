@@ -173,6 +173,8 @@ func decimalsFor(v float64) int {
 		return 0
 	case v >= 10:
 		return 1
+	case v > 0 && v < 1:
+		return 3
 	}
 	return 2
 }

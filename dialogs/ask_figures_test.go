@@ -125,3 +125,31 @@ func askedIn(d *dialogs.Desk, q askedFigures, lang phrase.Language) (string, err
 	}
 	return text, err
 }
+
+// What is missing is asked for, and what cannot be is said, instead of a number.
+// Source of all rows: common practice, no source.
+func TestFiguresAskBack(t *testing.T) {
+	d := newDesk(t)
+	for _, c := range []struct{ text, say string }{
+		{"rpm at 65", "on which tyre?"},
+		{"speedo with 33s", "from what to what?"},
+		{"60 ftlb with a 2 in extension", "both lengths"},
+		{"what does a grade 8 bolt take", "which thread?"},
+		{"torque 7/16 grade 8", "7/16-20 grade 8: 77.9"},
+		{"total 14 pinion 20 ratio 3.7 whats the carrier", "cannot be"},
+		{"how hot for 12 thou clearance on a 4 in ring", "that is over 250 °F"},
+		{"how cold for 5 thou on a 1 in pin", "chilling alone does not"},
+		{"nut moved 10 degrees drag went 10 to 20 want 12 to 18 how far", "the sleeve is scrap"},
+		{"nut moved 10 degrees drag went 5 to 15 want 12 to 18 how far", "stop turning"},
+		{"drag 15 want 12 to 18 how much out of the pack", "leave the pack"},
+		{"torque m36 class 9.8", "do not go together"},
+		{"can i use 75w91", "no gear oil grade"},
+		{"how long till a 100 degree ring is cool enough to touch", "it can be touched now"},
+		{"can i put the ring in the oven at 500f", "no: 500 °F"},
+	} {
+		text, err := askedIn(d, askedFigures{Text: c.text, Units: unit.InchUnits}, phrase.English)
+		if err != nil || !strings.Contains(text, c.say) {
+			t.Errorf("%q: no %q in:\n%s%v", c.text, c.say, text, err)
+		}
+	}
+}

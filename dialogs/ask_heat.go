@@ -173,7 +173,8 @@ func (t *turn) lengthOnly(l unit.Length, typed string) string {
 func (t *turn) askCooling(r *listen.Reckoning) ([]string, error) {
 	at, heat, ok := given(r, listen.PartTemperature, heatFigure)
 	if !ok {
-		return nil, errFigures
+		_, _, at = t.pieceOf(r)
+		heat = t.typedHeat()
 	}
 	d, _, said := given(r, listen.PartDiameter, lengthFigure)
 	if !said {

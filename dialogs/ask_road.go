@@ -97,6 +97,9 @@ func (t *turn) askTyre(r *listen.Reckoning) ([]string, error) {
 // askSpeedometer answers how far a speedometer is off after a change of tyre or
 // axle ratio.
 func (t *turn) askSpeedometer(r *listen.Reckoning) ([]string, error) {
+	if _, ratios := r.Figure(listen.PartRatio); !ratios && r.Word(listen.PartTyre) == "" {
+		return []string{t.text("ask-figures.which_change")}, nil
+	}
 	was, is := unit.Inch(30), unit.Inch(30) // any, where the tyre stays
 	var err error
 	if r.Word(listen.PartTyre) != "" {

@@ -113,7 +113,7 @@ func (t *turn) command(c listen.Command) error {
 		t.tell(t.log(rest)...)
 	case listen.VerbHelp:
 		t.noNext = true
-		t.tell(helpText()...)
+		t.tell(helpText(t.voice.words)...)
 	case listen.VerbGlossary:
 		t.noNext = true
 		t.tell(glossary(rest))

@@ -107,7 +107,7 @@ func (d *Desk) door(s Said, v View) DoorReply {
 			return DoorReply{}
 		}
 		if u.Command.Verb == listen.VerbHelp {
-			return handled(helpText()...)
+			return handled(helpText(d.Phrases.In(s.By.Language))...)
 		}
 		return handled(glossary(rest))
 	}

@@ -1,6 +1,10 @@
 package dialogs
 
-import "strings"
+import (
+	"strings"
+
+	"shimwright/dialogs/phrase"
+)
 
 // term is a word of the trade with its meaning in one line.
 type term struct {
@@ -88,13 +92,13 @@ func patternHelp() []string {
 }
 
 // helpText is what can be said, in a few lines.
-func helpText() []string {
+func helpText(words phrase.Speaker) []string {
 	return []string{
 		"type readings as you talk: lash 8 8 9 8; drive heel, high; coast center; pinion shim 34; took 5 out of the right put it left.",
 		"wrong? scratch that, 7 not 9. or undo.",
 		"done: the change is built. next, status, why, log, summary.",
 		"skip and the reason; reopen and the step; override and the reason.",
 		"open SHEET and what it is about; jobs; sheets; switch NUMBER; inch or metric.",
-		"ask what a word means: what is toe.",
+		words.Say("ask-figures.help"),
 	}
 }

@@ -25,7 +25,7 @@ type About string
 // The questions. Behind each: the parts it has, those that may be missing in
 // brackets.
 const (
-	AboutBolt        About = "bolt"         // Thread [Grade Finish Torque]: torque and clamp
+	AboutBolt        About = "bolt"         // [Thread ThreadTo Grade Finish Torque]: torque and clamp
 	AboutFinish      About = "finish"       // Torque Finish FinishTo: the same clamp with another finish
 	AboutExtension   About = "extension"    // Torque [Wrench Extension Angle]: what to set the wrench to
 	AboutPull        About = "pull"         // Radius and Force or Torque [Cord]: string and scale
@@ -38,7 +38,7 @@ const (
 	AboutHeatFor     About = "heat_for"     // Diameter [Clearance Interference Piece]: how hot
 	AboutChillFor    About = "chill_for"    // Diameter Clearance: how cold
 	AboutGrowth      About = "growth"       // Diameter Temperature: how much bigger
-	AboutCooling     About = "cooling"      // Temperature [Diameter]: when it can be touched
+	AboutCooling     About = "cooling"      // [Temperature Diameter]: when it can be touched
 	AboutEngine      About = "engine"       // Speed [Ratio Tyre Gear]: engine speed
 	AboutRoad        About = "road"         // Engine [Ratio Tyre Gear]: road speed
 	AboutAxle        About = "axle"         // Engine Speed Tyre [Gear]: axle ratio
@@ -56,7 +56,8 @@ type Part string
 
 // The parts.
 const (
-	PartThread       Part = "thread"
+	PartThread       Part = "thread" // a size alone stands for both its series
+	PartThreadTo     Part = "thread_to"
 	PartGrade        Part = "grade"
 	PartFinish       Part = "finish" // dry, zinc plated, lubricated
 	PartFinishTo     Part = "finish_to"

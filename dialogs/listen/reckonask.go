@@ -11,14 +11,19 @@ import (
 // ask tries the questions one after the other; the narrow ones stand first.
 func (n *note) ask() *Reckoning {
 	if !slices.ContainsFunc(n.lots, func(l lot) bool { return l.kind != wordLot && l.kind != markLot }) {
-		return n.expectDrag() // all the others have figures
+		for _, try := range []func() *Reckoning{n.expectDrag, n.ringCooling, n.factor} { // all the others have figures
+			if r := try(); r != nil {
+				return r
+			}
+		}
+		return nil
 	}
 	for _, try := range []func() *Reckoning{
 		n.speedometer, n.revsPerMile, n.engine, n.regear, n.tyre, n.shaft, n.teeth,
 		n.extension, n.finish, n.bolt,
 		n.pull, n.sleeve, n.carrierDrag, n.sides, n.pack,
-		n.cooling, n.chillFor, n.growth, n.heatFor, n.heat,
-		n.oil, n.convert,
+		n.cooling, n.chillFor, n.growth, n.heatFor,
+		n.oil, n.convert, n.heat, n.ringCooling, n.speedometerOf,
 	} {
 		if r := try(); r != nil {
 			return r
@@ -115,28 +120,51 @@ func (n *note) finishes() []string {
 func (n *note) threads() []string {
 	var out []string
 	for _, l := range n.kinds(threadLot) {
-		if _, err := fastener.ParseThread(threadText(l.text)); err == nil {
+		if _, err := fastener.ParseThread(threadText(l.text)); err == nil && !slices.Contains(out, threadText(l.text)) {
 			out = append(out, threadText(l.text))
 		}
 	}
 	return out
 }
 
+// size gives an inch size without its series: "7/16 grade 8".
+func (n *note) size() string {
+	for _, l := range n.lots {
+		if l.kind == numberLot && l.num > 0 && (l.unit == "" || l.unit == "in") {
+			if _, err := fastener.ParseThread(l.text + " fine"); err == nil {
+				return l.text
+			}
+		}
+	}
+	return ""
+}
+
 // bolt: "torque 7/16-20 grade 8 lubed".
 func (n *note) bolt() *Reckoning {
-	threads := n.threads()
+	threads, grades, torques := n.threads(), n.kinds(gradeLot), n.torques("")
 	if len(threads) == 0 {
-		return nil
+		if len(grades) == 0 || !n.asks() && !n.has(rTorque) {
+			return nil
+		}
+		if s := n.size(); s != "" {
+			threads = []string{s}
+		} else if !n.has(rTorque, rClamp) && !n.says("bolt") && !n.says("bolts") {
+			return nil
+		}
 	}
-	grades := n.kinds(gradeLot)
-	torques := n.torques("")
 	if len(grades) == 0 && !n.has(rTorque, rClamp) && len(n.finishes()) == 0 {
 		return nil
 	}
 	if len(torques) > 0 && !n.asks() && len(grades) == 0 {
 		return nil // a torque told, not asked for
 	}
-	r := reckoning(AboutBolt).word(PartThread, threads[0]).put(PartTorque, first(torques))
+	r := reckoning(AboutBolt).put(PartTorque, first(torques))
+	if len(threads) > 0 {
+		r.word(PartThread, threads[0])
+	}
+	if len(threads) > 1 {
+		r.word(PartThreadTo, threads[1])
+	}
 	if len(grades) > 0 {
 		r.word(PartGrade, grades[0].text)
 	}

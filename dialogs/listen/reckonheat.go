@@ -42,7 +42,7 @@ func (n *note) piece() string {
 // heat: "ring in the oven at 500f?".
 func (n *note) heat() *Reckoning {
 	t := n.temperatures()
-	if len(t) != 1 || !n.asks() || n.piece() == "" || !n.has(rHeat) && !n.says("soft", "hardness", "temper", "draw") || len(n.lengths()) > 0 {
+	if len(t) != 1 || !n.asks() || n.piece() == "" && !n.says("oven") || !n.has(rHeat) && !n.says("soft", "hardness", "temper", "draw") || len(n.lengths()) > 0 {
 		return nil
 	}
 	if n.says("housing", "carrier bearing end", "mile", "miles", "drove", "drive") {
@@ -55,6 +55,14 @@ func (n *note) heat() *Reckoning {
 // no clearance.
 func (n *note) diameter() *lot {
 	all := n.lengths()
+	for _, l := range n.in("") { // "a 4.5 ring"
+		if l.num == 0 && !l.plural && n.beside(l.at, rRing, rBearing, rDiameter) && (n.isMetric() && l.value >= 20 && l.value <= 500 || !n.isMetric() && l.value >= 1 && l.value < 20) {
+			if l.unit = "in"; n.isMetric() {
+				l.unit = "mm"
+			}
+			all = append(all, l)
+		}
+	}
 	if d, away := n.near(all, nil, rDiameter); d != nil && away <= 3 && millimetres(d.value, d.unit) > 8 {
 		return d
 	}
@@ -133,6 +141,14 @@ func (n *note) cooling() *Reckoning {
 		return nil
 	}
 	return reckoning(AboutCooling).put(PartTemperature, &t[0]).put(PartDiameter, n.diameter()).word(PartPiece, n.piece())
+}
+
+// ringCooling: "how long does the ring take to cool", from its limit.
+func (n *note) ringCooling() *Reckoning {
+	if !n.has(rCool) || !n.has(rRing) || !n.says("how long") && !n.says("when can") || n.says("oil") || len(n.temperatures()) > 0 {
+		return nil
+	}
+	return reckoning(AboutCooling).word(PartPiece, "ring gear").put(PartDiameter, n.diameter())
 }
 
 func (n *note) joined() string {

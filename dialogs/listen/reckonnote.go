@@ -52,8 +52,8 @@ var reckonGate = []string{
 	"torq", "tq", "grade", "gr ", "gr5", "gr8", "class", "clamp", "proof", "lub", "oil", "dry", "ext", "crow", "adapt", "dog", "string", "cord", "rope", "scale", "pull",
 	"carrier", "side", "drag", "preload", "pack", "sleeve", "crush", "nut", "hot", "heat", "oven", "bake", "cold", "chill", "freez", "ice", "nitrogen", "grow", "expan", "bigger",
 	"temp", "clr", "cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
-	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w90", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
-	"mile", "turn", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
+	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w9", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
+	"mile", "turn", "r14", "r15", "r16", "r17", "r18", "r20", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
 }
 
 // takeNote cuts a message; nil where it can be no such question.
@@ -104,7 +104,7 @@ var manyWords = map[string]int{"ones": 1, "twos": 2, "threes": 3, "fours": 4, "f
 
 var lotForms = regexp.MustCompile(strings.Join([]string{
 	`(?P<tyre>\b(?:p|lt)?\d{3} ?/ ?\d{2} ?(?:/|-|,)? ?z?r? ?-?\d{2}(?:\.5)?(?:lt|s)?\b|\b(?:p|lt)?\d{3} ?[-/ ] ?\d{2} ?z?r ?\d{2}(?:\.5)?s?\b|\b\d{3} \d{2} \d{2}\b|\b\d{2}(?:\.\d+)? ?x ?\d{1,2}(?:\.\d+)? ?(?:-|x|/| )? ?r? ?\d{2}s?\b)`,
-	`(?P<thread>\b(?:\d[- ])?\d{1,2}/(?:2|4|8|16)(?:"| inch| in)? ?(?:(?:-|x|by| )? ?(?:unf|unc|nf|nc|fine|coarse)\b|(?:-|x|by) ?\d{1,2}\b| (?:8|9|1\d|2\d)\b)|\bm ?(?:5|6|7|8|10|12|14|16|18|20|22|24)(?: ?(?:x|by|-|\*|/) ?\d(?:[.,]\d+)?| fine| coarse)?\b)`,
+	`(?P<thread>\b(?:\d[- ])?\d{1,2}/(?:2|4|8|16)(?:"| inch| in)? ?(?:(?:-|x|by| )? ?(?:unf|unc|nf|nc|fine|coarse)\b|(?:-|x|by) ?\d{1,2}\b| (?:8|9|1\d|2\d)\b)|\bm ?(?:5|6|7|8|10|12|14|16|18|20|22|24|27|30|33|36)(?: ?(?:x|by|-|\*|/) ?\d(?:[.,]\d+)?| fine| coarse)?\b)`,
 	`(?P<grade>\b(?:grade|grd|gr|class|gd|property class) ?\.?-? ?\d{1,2}(?:\.\d)?\b|\b(?:8\.8|9\.8|10\.9|12\.9)s?\b)`,
 	`(?P<oil>\b(?:sae ?)?\d{2} ?w ?-? ?\d{2,3}\b|\b(?:70|75|80|85)w\b|\bsae ?\d{2,3}\b)`,
 	`(?P<pair>\b\d{1,2} ?(?:/|:|-) ?\d{1,2}\b)`,

@@ -34,6 +34,33 @@ func (n *note) convert() *Reckoning {
 	return reckoning(AboutConvert).put(PartValue, &v).word(PartTo, to)
 }
 
+// factor: "how do i convert in lb to nm": one of them in the other.
+func (n *note) factor() *Reckoning {
+	if !n.asks() && !n.says("convert") || len(n.lots) > 12 {
+		return nil
+	}
+	var units []string
+	for i := 0; i < len(n.lots); i++ {
+		u, used := n.unitAt(i)
+		if used == 0 || used == 1 && (len(n.lots[i].text) < 2 || n.lots[i].text == "in" || n.lots[i].text == "a") {
+			continue
+		}
+		if !slices.Contains(units, u) {
+			units = append(units, u)
+		}
+		i += used - 1
+	}
+	if len(units) != 2 || !convertible(units[0], units[1]) || units[0] == "degF" || units[0] == "degC" || units[0] == "deg" {
+		return nil
+	}
+	if n.says("how many") || n.says("in a") || n.says("in one") {
+		units[0], units[1] = units[1], units[0]
+	}
+	r := reckoning(AboutConvert).word(PartTo, units[1])
+	r.Figures[PartValue] = Figure{1, units[0]}
+	return r
+}
+
 // target gives the unit a value is wanted in: behind "in", "to", "is how many", or
 // before the value behind "how many".
 func (n *note) target(v lot) string {

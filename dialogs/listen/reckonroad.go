@@ -110,13 +110,16 @@ func (n *note) engine() *Reckoning {
 		ratios = n.bareRatio()
 	}
 	words := n.has(rEngine) || len(engines) > 0 || n.says("engine speed")
+	if words && len(tyres) == 0 && len(ratios) == 0 && len(speeds) > 0 && n.says("rpm") && len(n.lots) <= 7 {
+		return reckoning(AboutEngine).put(PartSpeed, &speeds[0]) // on which tyre?
+	}
 	if !words || len(tyres) == 0 && len(ratios) == 0 || len(tyres) > 1 {
 		return nil
 	}
 	switch {
 	case len(engines) > 0 && len(speeds) > 0 && len(ratios) == 0 && len(tyres) > 0:
 		return reckoning(AboutAxle).put(PartEngine, &engines[0]).put(PartSpeed, &speeds[0]).word(PartTyre, tyres[0].text).put(PartGear, n.gearOf())
-	case len(engines) > 0 && len(speeds) == 0 && (n.has(rSpeed) || n.asks()):
+	case len(engines) > 0 && len(speeds) == 0 && (n.has(rSpeed) || n.asks() || len(ratios) > 0 && len(tyres) > 0):
 		return n.train(reckoning(AboutRoad).put(PartEngine, &engines[0]), tyres, ratios)
 	case len(speeds) > 0 && len(engines) == 0:
 		return n.train(reckoning(AboutEngine).put(PartSpeed, &speeds[0]), tyres, ratios)
@@ -155,7 +158,7 @@ func (n *note) revsPerMile() *Reckoning {
 // tyre: "how tall is a 245/75r16".
 func (n *note) tyre() *Reckoning {
 	tyres := n.tyres()
-	if len(tyres) != 1 || tyres[0].kind != tyreLot || !n.has(rTall) {
+	if len(tyres) != 1 || tyres[0].kind != tyreLot || !n.has(rTall) && !(n.mark && len(n.lots) <= 2) {
 		return nil
 	}
 	return reckoning(AboutTyre).word(PartTyre, tyres[0].text)
@@ -179,6 +182,14 @@ func (n *note) speedometer() *Reckoning {
 		r.put(PartRatio, &ratios[0]).put(PartRatioTo, &ratios[1])
 	}
 	return r
+}
+
+// speedometerOf: "speedo with 33s", of which half is missing.
+func (n *note) speedometerOf() *Reckoning {
+	if !n.has(rSpeedometer) || len(n.tyres()) != 1 || len(n.ratios()) > 0 || len(n.lots) > 10 {
+		return nil
+	}
+	return reckoning(AboutSpeedometer).word(PartTyreTo, n.tyres()[0].text)
 }
 
 // fromTo puts two things in the order of the change: "33s from 31s", "was", "stock",
