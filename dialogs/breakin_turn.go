@@ -26,7 +26,7 @@ func (t *turn) takeRoad() error {
 	asked := t.roadAsked()
 	t.road = listen.ReadRoad(listen.RoadInput{Text: t.roadText, Units: t.voice.own, Asked: asked})
 	r := &t.road
-	if cmd := t.u.Command; cmd != nil && !roadCommand(cmd.Verb) || t.u.Retract != nil && len(r.Heat) == 0 {
+	if cmd := t.u.Command; cmd != nil && !roadCommand(cmd.Verb) && !(cmd.Verb == listen.VerbNext && r.Resume) || t.u.Retract != nil && len(r.Heat) == 0 {
 		t.road = listen.Road{}
 		return nil
 	}
@@ -171,7 +171,12 @@ func (t *turn) start() error {
 // setOff logs that a drive begins.
 func (t *turn) setOff() error {
 	r := roadOf(t.sheet, t.job)
-	if !t.road.Out || t.road.Begin && !t.road.Out || t.job.BreakIn == nil || r.phase == driving {
+	if !t.road.Out || t.road.Begin && !t.road.Out || t.job.BreakIn == nil {
+		return nil
+	}
+	if r.phase == driving {
+		t.tell(t.voice.say(r.prompt(t.job)))
+		t.noNext = true
 		return nil
 	}
 	if t.road.Begin && t.road.Leg == 0 && t.started() {

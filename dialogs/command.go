@@ -212,11 +212,12 @@ func (t *turn) reopen(rest string) error {
 
 func (t *turn) override(reason string) error {
 	stops := t.job.Stops()
-	if len(stops) == 0 && !t.job.Held {
+	road := t.job.BreakIn != nil && t.job.BreakIn.Hold != nil
+	if len(stops) == 0 && !t.job.Held && !road {
 		t.tell("nothing is on hold.")
 		return nil
 	}
-	if len(stops) == 0 {
+	if len(stops) == 0 && t.job.Held {
 		t.tell("the mentor holds this job; only their word lifts it.")
 		return nil
 	}
@@ -231,6 +232,9 @@ func (t *turn) override(reason string) error {
 	}
 	if err := t.add(overridden{Rules: rules, Reason: reason}); err != nil {
 		return err
+	}
+	if len(rules) == 0 {
+		rules = []string{t.text("breakin.the_hold")}
 	}
 	t.tell("going on over " + list(rules) + ": " + clip(reason, 80) + ". logged under " + t.said.By.Name + ".")
 	return t.advance()
