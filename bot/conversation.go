@@ -83,6 +83,7 @@ type conversation struct {
 	turn   chan struct{} // holds a value while a turn is on
 
 	version uint64
+	last    []byte          // the record at version
 	job     *dialogs.Job    // nil for a place
 	heard   map[string]bool // messages with a talk record
 	passed  []string        // messages left alone since the last record
@@ -96,12 +97,12 @@ type conversation struct {
 
 // forget drops what was read, so that the next load reads it all.
 func (c *conversation) forget() {
-	c.version, c.job, c.heard, c.rows, c.loaded = 0, nil, nil, nil, false
+	c.version, c.last, c.job, c.heard, c.rows, c.loaded = 0, nil, nil, nil, nil, false
 }
 
 // load reads what was added since the last time.
 func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error {
-	records, err := s.Events(ctx, c.stream, c.version)
+	records, err := s.Since(ctx, c.stream, c.version, c.last)
 	if errors.Is(err, store.ErrRewound) {
 		c.forget()
 		records, err = s.Events(ctx, c.stream, 0)
@@ -150,6 +151,9 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 		}
 	}
 	c.version += uint64(len(records))
+	if len(records) > 0 {
+		c.last = records[len(records)-1]
+	}
 	c.loaded = true
 	return nil
 }

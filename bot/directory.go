@@ -96,6 +96,7 @@ type directory struct {
 	mu      sync.Mutex
 	fresh   time.Time // when it was last read
 	version uint64
+	last    []byte     // the entry at version
 	cards   []*jobCard // in the order they were opened
 	numbers map[int]*jobCard
 	highest int
@@ -117,7 +118,7 @@ func newDirectory(s *store.Store, log *slog.Logger) *directory {
 }
 
 func (d *directory) reset() {
-	d.version, d.highest, d.cards, d.lines = 0, 0, nil, nil
+	d.version, d.last, d.highest, d.cards, d.lines = 0, nil, 0, nil, nil
 	d.numbers, d.places, d.moves = map[int]*jobCard{}, map[spot]int{}, map[spot][]move{}
 	d.languages = map[string]phrase.Language{}
 	d.salts = nil
@@ -128,7 +129,7 @@ func (d *directory) reset() {
 func (d *directory) refresh(ctx context.Context, now time.Time) error {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	records, err := d.store.Events(ctx, shopStream, d.version)
+	records, err := d.store.Since(ctx, shopStream, d.version, d.last)
 	if errors.Is(err, store.ErrRewound) {
 		d.reset()
 		records, err = d.store.Events(ctx, shopStream, 0)
@@ -145,6 +146,7 @@ func (d *directory) refresh(ctx context.Context, now time.Time) error {
 	}
 	for _, r := range records {
 		d.version++
+		d.last = r
 		var n note
 		if err := json.Unmarshal(r, &n); err != nil {
 			d.log.Error("an entry of the directory cannot be read and is passed over", "entry", d.version, "error", err)
@@ -308,6 +310,7 @@ func (d *directory) card(number int) (jobCard, bool) {
 // look is the directory as one message sees it.
 type look struct {
 	version uint64
+	last    []byte
 	number  int // of the job of the place, 0 for none
 	next    int // the number a new job gets
 	opened  int // the job this message has opened already
@@ -329,7 +332,7 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
+	l := look{version: d.version, last: d.last, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
 	l.opened, l.heard = d.heardBy(s.ID)
 	if s.Edits != "" {
 		l.edited, _ = d.heardBy(s.Edits)

@@ -473,6 +473,6 @@ func (b *Bot) enterClosing(ctx context.Context, c closing) error {
 		if !ok || card.closed == c.Closed {
 			return nil
 		}
-		return b.enterNote(ctx, l.version, note{Kind: noteClosed, At: b.now(), Number: c.Number, Closed: c.Closed, Card: kept}, nil)
+		return b.enterNote(ctx, l, note{Kind: noteClosed, At: b.now(), Number: c.Number, Closed: c.Closed, Card: kept}, nil)
 	})
 }

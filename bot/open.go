@@ -39,7 +39,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 	default:
 		n.Kind, n.Units, n.Language = noteUnits, door.Units, door.Language
 	}
-	err = t.bot.enterNote(ctx, l.version, n, queue)
+	err = t.bot.enterNote(ctx, l, n, queue)
 	switch {
 	case errors.Is(err, store.ErrConflict):
 		return &movedOn{err}

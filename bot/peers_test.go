@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"strings"
 	"testing"
@@ -65,86 +66,127 @@ func TestALateMessageBelongsToTheJobOfItsTime(t *testing.T) {
 	same(t, "the second job goes on", s.facts(2), "lash 3", "lash 4")
 }
 
-// On a Redis that is out of memory a message is refused once by all processes
-// together, with one sentence, and stays refused for who hears it when there is room
-// again.
-func TestRefusedByOneRefusedByAll(t *testing.T) {
+// peers are several bots on one Redis, hearing what they are told to hear.
+type peers struct {
+	t        *testing.T
+	client   *redis.Client
+	platform *plainPlatform
+	bots     []*Bot
+	next     int
+}
+
+func newPeers(t *testing.T, count int) *peers {
 	server := storetest.StartRedis(t)
-	client := redis.NewClient(&redis.Options{Addr: server.Addr})
-	defer client.Close()
-	p := &plainPlatform{}
+	p := &peers{t: t, client: redis.NewClient(&redis.Options{Addr: server.Addr}), platform: &plainPlatform{}}
+	t.Cleanup(func() { p.client.Close() })
 	ctx, stop := context.WithCancel(context.Background())
-	bots, ended := make([]*Bot, 3), make(chan error, 3)
-	for i := range bots {
-		backend, err := redisstore.Open(ctx, &redis.UniversalOptions{Addrs: []string{server.Addr}}, redisstore.Options{})
+	ended := make(chan error, count)
+	for range count {
+		backend, err := redisstore.Open(ctx, &redis.UniversalOptions{Addrs: []string{server.Addr}}, redisstore.Options{Shards: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
 		st := store.New(backend, time.Now)
-		defer st.Close()
+		t.Cleanup(func() { st.Close() })
 		desk := &plainDesk{}
-		bots[i], err = New(Config{
+		b, err := New(Config{
 			Store: st, Desk: func() Desk { return desk }, Now: time.Now, Log: slog.New(slog.DiscardHandler),
 			People:   []Person{{Name: "ann", Role: "technician", Accounts: map[string]UserID{"chat": "u-ann"}}},
-			Adapters: map[string]Adapter{"chat": p},
+			Adapters: map[string]Adapter{"chat": p.platform},
 		})
 		if err != nil {
 			t.Fatal(err)
 		}
-		go func() { ended <- bots[i].Run(ctx) }()
+		p.bots = append(p.bots, b)
+		go func() { ended <- b.Run(ctx) }()
 	}
-	next := 0
-	message := func(text string) Message {
-		next++
-		return Message{Place: "bay", Author: "u-ann", ID: MessageID(strings.Repeat("m", next)), Text: text, At: time.Now()}
-	}
-	hear := func(m Message, by ...*Bot) {
-		t.Helper()
-		done := make(chan error, len(by))
-		for _, b := range by {
-			go func() { done <- b.Handle(ctx, "chat", m) }()
-		}
-		for range by {
-			if err := <-done; err != nil {
-				t.Fatal(err)
+	t.Cleanup(func() {
+		stop()
+		for range count {
+			if err := <-ended; err != nil {
+				t.Error(err)
 			}
 		}
-		for _, b := range by {
-			if err := b.Settle(ctx); err != nil {
-				t.Fatal(err)
-			}
+	})
+	return p
+}
+
+func (p *peers) message(text string) Message {
+	p.next++
+	return Message{Place: "bay", Author: "u-ann", ID: MessageID(fmt.Sprint("m", p.next)), Text: text, At: time.Now()}
+}
+
+// hear has bots hear a message at the same time.
+func (p *peers) hear(m Message, by ...*Bot) {
+	p.t.Helper()
+	done := make(chan error, len(by))
+	for _, b := range by {
+		go func() { done <- b.Handle(context.Background(), "chat", m) }()
+	}
+	for range by {
+		if err := <-done; err != nil {
+			p.t.Fatal(err)
 		}
 	}
+	for _, b := range by {
+		if err := b.Settle(context.Background()); err != nil {
+			p.t.Fatal(err)
+		}
+	}
+}
+
+// said waits until so much was said, and gives the first lines of it.
+func (p *peers) said(count int) (first []string) {
+	limit := time.Now().Add(10 * time.Second)
+	for len(p.platform.texts("bay")) < count && time.Now().Before(limit) {
+		time.Sleep(5 * time.Millisecond) // what another process sends, nothing tells
+	}
+	for _, text := range p.platform.texts("bay") {
+		line, _, _ := strings.Cut(text, "\n")
+		first = append(first, line)
+	}
+	return first
+}
+
+// On a Redis that is out of memory a message is refused once by all processes
+// together, with one sentence, and stays refused for who hears it when there is room
+// again.
+func TestRefusedByOneRefusedByAll(t *testing.T) {
+	p := newPeers(t, 3)
 	limit := func(bytes string) {
 		t.Helper()
-		if err := client.ConfigSet(ctx, "maxmemory", bytes).Err(); err != nil {
+		if err := p.client.ConfigSet(t.Context(), "maxmemory", bytes).Err(); err != nil {
 			t.Fatal(err)
 		}
 	}
 	const refusal = "the shop's store is full: that message was not logged."
-	hear(message("open rear"), bots...)
+	p.hear(p.message("open rear"), p.bots...)
 	limit("1")
-	reading, opening := message("lash 1"), message("open front")
-	hear(reading, bots[:2]...)
-	hear(opening, bots[:2]...)
+	reading, opening := p.message("lash 1"), p.message("open front")
+	p.hear(reading, p.bots[:2]...)
+	p.hear(opening, p.bots[:2]...)
 	limit("0")
-	hear(reading, bots...) // the third hears both for the first time
-	hear(opening, bots...)
-	hear(message("lash 2"), bots...)
-	waitUntil := time.Now().Add(10 * time.Second)
-	for len(p.texts("bay")) < 4 && time.Now().Before(waitUntil) {
-		time.Sleep(5 * time.Millisecond) // what another process sends, nothing tells
+	p.hear(reading, p.bots...) // the third hears both for the first time
+	p.hear(opening, p.bots...)
+	p.hear(p.message("lash 2"), p.bots...)
+	same(t, "said", p.said(4), "job 1 is open", refusal, refusal, "2: lash 2")
+}
+
+// A Redis that lost the end of a job in a failover, and had it written anew by
+// another process since, is read anew by who remembers what is lost; what was lost is
+// taken when it is heard again.
+func TestWhatAFailoverLostIsForgotten(t *testing.T) {
+	p := newPeers(t, 2)
+	one, other := p.bots[0], p.bots[1]
+	p.hear(p.message("open rear"), one)
+	lost := p.message("lash 1")
+	p.hear(lost, one)
+	same(t, "said before", p.said(2), "job 1 is open", "2: lash 1")
+	if err := p.client.RPopCount(t.Context(), "{shimwright.0}log:job-000001", 2).Err(); err != nil {
+		t.Fatal(err)
 	}
-	var got []string
-	for _, text := range p.texts("bay") {
-		first, _, _ := strings.Cut(text, "\n")
-		got = append(got, first)
-	}
-	same(t, "said", got, "job 1 is open", refusal, refusal, "2: lash 2")
-	stop()
-	for range bots {
-		if err := <-ended; err != nil {
-			t.Error(err)
-		}
-	}
+	p.hear(p.message("lash 9"), other) // now there are as many records as before
+	p.hear(p.message("lash 2"), one)
+	p.hear(lost, one)
+	same(t, "said", p.said(5), "job 1 is open", "2: lash 1", "2: lash 9", "3: lash 2", "4: lash 1")
 }

@@ -214,7 +214,7 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 			return nil
 		}
 		l := b.directory.look(spot{}, dialogs.Said{}, b.now())
-		return b.enterNote(ctx, l.version, note{Kind: noteThread, At: b.now(), Number: p.Job, Spot: &spot{n.Spot.On, thread}}, nil)
+		return b.enterNote(ctx, l, note{Kind: noteThread, At: b.now(), Number: p.Job, Spot: &spot{n.Spot.On, thread}}, nil)
 	})
 	if err != nil {
 		return spot{}, err

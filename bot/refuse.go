@@ -38,7 +38,7 @@ func (t *turn) refuse(ctx context.Context, cause error, text string) error {
 			if err != nil {
 				return err
 			}
-			_, err = b.commit(ctx, store.Batch{Stream: shopStream, Expect: l.version, Events: [][]byte{data}, Queue: queue, Squeeze: true})
+			_, err = b.commit(ctx, store.Batch{Stream: shopStream, Expect: l.version, Last: l.last, Events: [][]byte{data}, Queue: queue, Squeeze: true})
 			return err
 		})
 	}
@@ -56,12 +56,12 @@ func (t *turn) refuse(ctx context.Context, cause error, text string) error {
 			if err != nil {
 				return err
 			}
-			version, err := b.commit(ctx, store.Batch{Stream: c.stream, Expect: c.version, Events: [][]byte{data}, Queue: queue, Squeeze: true})
+			version, err := b.commit(ctx, store.Batch{Stream: c.stream, Expect: c.version, Last: c.last, Events: [][]byte{data}, Queue: queue, Squeeze: true})
 			if err != nil {
 				c.forget()
 				return err
 			}
-			c.version = version
+			c.version, c.last = version, data
 			c.note(record)
 			return nil
 		})

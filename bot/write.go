@@ -38,7 +38,7 @@ func (b *Bot) write(ctx context.Context, c *conversation, r dialogs.Reply, recor
 
 // writeBatch adds a turn to a batch that may end queued items of the stream.
 func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch, r dialogs.Reply, record talk, base parcel) error {
-	batch.Stream, batch.Expect = c.stream, c.version
+	batch.Stream, batch.Expect, batch.Last = c.stream, c.version, c.last
 	next := c.job
 	for _, e := range r.Events {
 		data, err := dialogs.Encode(e)
@@ -95,7 +95,7 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		}
 		return err
 	}
-	c.version, c.job, c.rows, c.passed = version, next, rows, nil
+	c.version, c.last, c.job, c.rows, c.passed = version, data, next, rows, nil
 	c.note(record)
 	return nil
 }
@@ -115,6 +115,9 @@ func (b *Bot) commit(ctx context.Context, batch store.Batch) (uint64, error) {
 	wait, waited, unsure := 50*time.Millisecond, time.Duration(0), false
 	for {
 		version, err := b.store.Commit(ctx, batch)
+		if errors.Is(err, store.ErrRewound) {
+			err = fmt.Errorf("%w: %w", store.ErrConflict, err) // read anew as after one
+		}
 		if err == nil || errors.Is(err, store.ErrConflict) {
 			return version, err
 		}
@@ -145,12 +148,12 @@ func (b *Bot) handOver(ctx context.Context, told *store.Told) {
 }
 
 // enterNote appends an entry to the directory as the message saw it.
-func (b *Bot) enterNote(ctx context.Context, version uint64, n note, queue []store.Item) error {
+func (b *Bot) enterNote(ctx context.Context, l look, n note, queue []store.Item) error {
 	data, err := json.Marshal(n)
 	if err != nil {
 		return err
 	}
-	_, err = b.commit(ctx, store.Batch{Stream: shopStream, Expect: version, Events: [][]byte{data}, Queue: queue})
+	_, err = b.commit(ctx, store.Batch{Stream: shopStream, Expect: l.version, Last: l.last, Events: [][]byte{data}, Queue: queue})
 	if refresh := b.directory.refresh(ctx, b.now()); err == nil {
 		err = refresh
 	}

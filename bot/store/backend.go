@@ -60,7 +60,7 @@ type Backend interface {
 type Log interface {
 	// Commit does all of the batch or nothing, durably once it returns nil, and
 	// gives the stream's version after it. ErrConflict when the stream is not at
-	// b.Expect, ErrDuplicate when an item's ID is already waiting in the stream.
+	// b.Expect, ErrRewound when it is and b.Last is not there, ErrDuplicate when an item's ID is already waiting in the stream.
 	// After ErrTemporary or the end of ctx the batch may or may not be there: commit
 	// the same batch again, same ID, and what is already there counts as success.
 	Commit(ctx context.Context, b Batch) (version uint64, err error)
@@ -104,8 +104,12 @@ type Batch struct {
 	// A repeat is found at Expect or, with Any, among the last Lookback events.
 	ID     string
 	Stream string
-	Expect uint64    // version the stream must be at, or Any
-	Now    time.Time // the caller's clock; Store fills it
+	Expect uint64 // version the stream must be at, or Any
+	// Last is the event at Expect as the caller has read it, nil not to have it looked
+	// at. Where it is another one the stream has lost its end in a failover or restore
+	// and was written anew: ErrRewound, and nothing is done.
+	Last []byte
+	Now  time.Time // the caller's clock; Store fills it
 
 	Events [][]byte
 	// Replace puts other events in the place of some that are there, so that what a

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"context"
 	"crypto/rand"
 	"crypto/sha256"
@@ -109,6 +110,22 @@ func (s *Store) Events(ctx context.Context, stream string, after uint64) ([][]by
 		return nil, err
 	}
 	return s.backend.Events(ctx, stream, after)
+}
+
+// Since gives the events after a version whose event the caller has read as last, as
+// Events does. ErrRewound also where that event is another one now.
+func (s *Store) Since(ctx context.Context, stream string, version uint64, last []byte) ([][]byte, error) {
+	if version == 0 {
+		return s.Events(ctx, stream, 0)
+	}
+	events, err := s.Events(ctx, stream, version-1)
+	if err != nil {
+		return nil, err
+	}
+	if len(events) == 0 || !bytes.Equal(events[0], last) {
+		return nil, fmt.Errorf("%w: event %d of %s is another one than was read; read it from the start", ErrRewound, version, stream)
+	}
+	return events[1:], nil
 }
 
 // Streams gives names of streams with events in byte order: those that begin with

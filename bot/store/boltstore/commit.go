@@ -169,6 +169,12 @@ func (s *Store) apply(tx *bbolt.Tx, r *request) (wrote bool, err error) {
 		r.err = fmt.Errorf("%w: %s is at version %d, not %d", store.ErrConflict, b.Stream, v, b.Expect)
 		return false, nil
 	}
+	if b.Last != nil && b.Expect != store.Any {
+		if _, last := record(tx.Bucket(bucketLog).Get(numbered(streamKey(b.Stream), v))).split(); !bytes.Equal(last, b.Last) {
+			r.err = fmt.Errorf("%w: event %d of %s is another one than was read; read it from the start", store.ErrRewound, v, b.Stream)
+			return false, nil
+		}
+	}
 	queue, ids := tx.Bucket(bucketQueue), tx.Bucket(bucketIDs)
 	removed := map[string]place{}
 	for _, list := range [][]string{b.Done, b.Cancel} {

@@ -2,6 +2,7 @@ package redisstore
 
 import (
 	"context"
+	"crypto/sha1"
 	"fmt"
 	"strconv"
 	"time"
@@ -11,7 +12,11 @@ import (
 
 // Commit does all of the batch or nothing; see store.Log.
 func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
+<<<<<<< HEAD
 	args := make([]any, 0, 14+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue)+2*len(b.Replace))
+=======
+	args := make([]any, 0, 14+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
+>>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
 	expect := "*"
 	if b.Expect != store.Any {
 		expect = strconv.FormatUint(b.Expect, 10)
@@ -24,6 +29,10 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	if b.Release {
 		release = "1"
 	}
+	last := ""
+	if b.Last != nil && b.Expect != store.Any {
+		last = fmt.Sprintf("%x", sha1.Sum(b.Last)) // what a script can work out, too
+	}
 	squeeze, take, takeUntil := "", "", ""
 	if b.Squeeze {
 		squeeze = "1"
@@ -35,7 +44,11 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		take, takeUntil = s.alive.name+"."+b.Take, micros(b.Now.Add(b.TakeFor))
 	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
+<<<<<<< HEAD
 		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, len(b.Replace))
+=======
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, last)
+>>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {
@@ -72,6 +85,8 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 	switch answer[0] {
 	case "conflict":
 		return 0, fmt.Errorf("%w: %s is at version %s, not %d", store.ErrConflict, b.Stream, answer[1], b.Expect)
+	case "rewound":
+		return 0, fmt.Errorf("%w: event %d of %s is another one than was read; read it from the start", store.ErrRewound, b.Expect, b.Stream)
 	case "duplicate":
 		return 0, fmt.Errorf("%w: %s in %s", store.ErrDuplicate, answer[1], b.Stream)
 	}

@@ -366,3 +366,34 @@ func testClosed(t *testing.T, open Open) {
 		t.Fatalf("closing again: %v", err)
 	}
 }
+
+// testRewritten has a stream lose its end and be written anew, as after a failover:
+// who has read what is lost is not told that all is well.
+func testRewritten(t *testing.T, open Open) {
+	f := fresh(t, open)
+	f.commit(store.Batch{Stream: "job/1", Expect: 0, Events: [][]byte{[]byte("one"), []byte("two")}})
+	f.commit(store.Batch{Stream: "job/1", Expect: 2, Last: []byte("two"), Events: [][]byte{[]byte("three")}})
+	b := store.Batch{ID: "x", Stream: "job/1", Expect: 3, Last: []byte("tree"), Events: [][]byte{[]byte("four")}, Queue: []store.Item{message("m")}}
+	if _, err := f.Commit(context.Background(), b); !errors.Is(err, store.ErrRewound) {
+		t.Fatalf("committed on another event: %v", err)
+	}
+	if got := f.events("job/1", 0); len(got) != 3 {
+		t.Fatalf("%d events, want 3", len(got))
+	}
+	f.wantWaiting("job/1")
+	b.Last = []byte("three")
+	f.commit(b)
+	f.commit(b) // a repeat counts as done, whatever comes last now
+	for last, want := range map[string]int{"one": 3, "two": -1} {
+		got, err := f.Since(context.Background(), "job/1", 1, []byte(last))
+		if want < 0 && !errors.Is(err, store.ErrRewound) || want >= 0 && (err != nil || len(got) != want) {
+			t.Errorf("since %q: %d events, error %v", last, len(got), err)
+		}
+	}
+	if got, err := f.Since(context.Background(), "job/1", 0, nil); err != nil || len(got) != 4 {
+		t.Errorf("from the start: %d events, error %v", len(got), err)
+	}
+	if _, err := f.Since(context.Background(), "job/1", 9, []byte("x")); !errors.Is(err, store.ErrRewound) {
+		t.Errorf("behind the end: %v", err)
+	}
+}

@@ -28,6 +28,7 @@ func Run(t *testing.T, open Open) {
 		{"concurrent appends", testConcurrentAppends},
 		{"all or nothing", testAtomic},
 		{"repeated commit", testRepeat},
+		{"lost end", testRewritten},
 		{"big and binary", testBig},
 		{"list of streams", testStreams},
 		{"ended context", testContext},
