@@ -68,7 +68,7 @@ func (t *turn) erase(ctx context.Context, c *conversation, l look, door dialogs.
 	queue := append([]store.Item{{Kind: kindErase, Body: body}}, answers...)
 	queue = append(queue, store.Item{Kind: kindErase, Body: body, Due: t.bot.now().Add(eraseAgain)})
 	n := note{Kind: noteErased, At: t.said.At, By: work.By, Message: t.said.ID, Number: work.Number, Role: work.Role}
-	err = t.bot.enterNote(ctx, l.version, n, queue)
+	err = t.bot.enterNote(ctx, l, n, queue)
 	switch {
 	case errors.Is(err, store.ErrConflict):
 		return &movedOn{err}

@@ -12,11 +12,7 @@ import (
 
 // Commit does all of the batch or nothing; see store.Log.
 func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
-<<<<<<< HEAD
-	args := make([]any, 0, 14+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue)+2*len(b.Replace))
-=======
-	args := make([]any, 0, 14+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue))
->>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
+	args := make([]any, 0, 15+len(b.Events)+len(b.Done)+len(b.Cancel)+4*len(b.Queue)+2*len(b.Replace))
 	expect := "*"
 	if b.Expect != store.Any {
 		expect = strconv.FormatUint(b.Expect, 10)
@@ -44,11 +40,7 @@ func (s *Store) Commit(ctx context.Context, b store.Batch) (uint64, error) {
 		take, takeUntil = s.alive.name+"."+b.Take, micros(b.Now.Add(b.TakeFor))
 	}
 	args = append(args, b.Stream, micros(b.Now), expect, b.Lease, retry, hold, release,
-<<<<<<< HEAD
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, len(b.Replace))
-=======
-		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, last)
->>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
+		len(b.Events), len(b.Done)+len(b.Cancel), len(b.Queue), squeeze, take, takeUntil, len(b.Replace), last)
 	for i, e := range b.Events {
 		id := ""
 		if i == 0 {

@@ -1,24 +1,16 @@
 -- ARGV: stream, now, expect or '*', lease, retry id, retry until, release,
-<<<<<<< HEAD
--- events, removals, items, squeeze, token to take, until, replacements, then these:
+-- events, removals, items, squeeze, token to take, until, replacements, hash of the last event,
+-- then these:
 -- events as records, ids, for each item its id, due, attempts and value, and for each
 -- replacement the version and the event. Gives 'ok', the version, '1'
-=======
--- events, removals, items, squeeze, token to take, until, hash of the last event, then these: events as records, ids,
--- and for each item its id, due, attempts and value. Gives 'ok', the version, '1'
->>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
 -- where something can be claimed, and the ids taken.
 local expect, lease = ARGV[3], ARGV[4]
 local retry, hold, release = ARGV[5], ARGV[6], ARGV[7] ~= ''
 local events, removals, adds = tonumber(ARGV[8]), tonumber(ARGV[9]), tonumber(ARGV[10])
 local squeeze, take = ARGV[11] ~= '', ARGV[12]
-<<<<<<< HEAD
 local replacements = tonumber(ARGV[14])
-local event, removal, add = 15, 15 + events, 15 + events + removals
+local event, removal, add = 16, 16 + events, 16 + events + removals
 local replace = add + 4 * adds
-=======
-local event, removal, add = 15, 15 + events, 15 + events + removals
->>>>>>> f5d222d (Notice a stream that lost its end and was written anew)
 local version = redis.call('LLEN', log)
 
 -- the batch may be here already, from a commit whose answer was lost
@@ -50,9 +42,9 @@ end
 if expect ~= '*' and tonumber(expect) ~= version then
   return {'conflict', string.format('%.0f', version)}
 end
-if ARGV[14] ~= '' then
+if ARGV[15] ~= '' then
   local last = redis.call('LINDEX', log, -1)
-  if not last or redis.sha1hex(string.sub(last, 2 + string.byte(last))) ~= ARGV[14] then
+  if not last or redis.sha1hex(string.sub(last, 2 + string.byte(last))) ~= ARGV[15] then
     return {'rewound', string.format('%.0f', version)}
   end
 end
