@@ -28,11 +28,16 @@ type Message struct {
 	Author UserID // who said it
 	// ID is the same each time the message is delivered and never used again. A new
 	// wording of a message has an ID of its own and names the message in EditOf.
-	ID        MessageID
-	EditOf    MessageID
-	At        time.Time // the platform's time; zero for now
-	Text      string
-	Files     []Attachment
+	ID     MessageID
+	EditOf MessageID
+	At     time.Time // the platform's time; zero for now
+	Text   string
+	Files  []Attachment
+	// Pressed is the post whose choice was pressed, Text then being the choice; empty
+	// for what was typed. Of one person each choice of a post counts once.
+	Pressed MessageID
+	// Whisper tells its author alone something about it; nil where that cannot be.
+	Whisper   func(context.Context, string) error
 	Bot       bool // said by a program, this one included
 	Addressed bool // the assistant was mentioned, or it was said in private
 }
@@ -57,8 +62,11 @@ type Attachment struct {
 type Post struct {
 	Text    string
 	Choices []string // offered as buttons; only to a Chooser
-	Ping    []UserID // people to notify; nobody else may be, whatever the text says
-	Files   []File   // only to a Filer
+	// For is who alone may press them, everybody there when empty. An adapter that knows
+	// better tells others so, alone; a press it lets through is looked at again.
+	For   []UserID
+	Ping  []UserID // people to notify; nobody else may be, whatever the text says
+	Files []File   // only to a Filer
 }
 
 // File is a file to show.
@@ -135,6 +143,13 @@ type Chooser interface {
 	// each; none where buttons cannot work just now. What does not fit is written
 	// into the text with numbers.
 	ChoiceLimits() (count, runes int)
+}
+
+// Direct is an Adapter that can begin a private talk.
+type Direct interface {
+	// Direct gives the place of the private talk with a person, the same each time.
+	// Errors as those of Send.
+	Direct(ctx context.Context, who UserID) (Place, error)
 }
 
 // Guide is an Adapter that can bring a person to a place: a console does, a phone

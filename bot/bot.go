@@ -90,6 +90,7 @@ type Bot struct {
 	conversations *conversations
 	office        *office
 	thinking      chan struct{} // holds a value for each turn that is being worked on
+	offers        offers
 	memory        memory
 	box           cardBox
 	forget        bool

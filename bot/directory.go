@@ -345,6 +345,17 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 	return l
 }
 
+// lookInto gives what a message sees that is about a job wherever it was said.
+func (d *directory) lookInto(l look, number int) look {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if c := d.numbers[number]; c != nil {
+		line := c.line()
+		l.number, l.view.Here = number, &line
+	}
+	return l
+}
+
 func (c *jobCard) line() dialogs.JobLine {
 	n := c.opened
 	return dialogs.JobLine{Number: n.Number, ID: string(c.id), Sheet: n.Sheet, Title: n.Title, By: n.By, At: n.At, Closed: c.closed, Erased: c.erased}

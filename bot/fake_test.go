@@ -102,6 +102,8 @@ func (d *plainDesk) Answer(j *dialogs.Job, s dialogs.Said) (dialogs.Reply, error
 		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: fmt.Sprintf("%d entries, %s %s%s", j.Version(), s.By.Name, s.By.Units, s.By.Language)}}}, nil
 	case "choose":
 		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: "which?", Choices: []string{"drive", "coast"}}}}, nil
+	case "only":
+		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: "go on?", Choices: []string{"approve"}, For: []string{rest}}}}, nil
 	case "call":
 		return dialogs.Reply{Out: []dialogs.Outgoing{{Text: "please look", Ping: []string{rest}}}}, nil
 	case "draw":
@@ -120,6 +122,12 @@ func (d *plainDesk) Answer(j *dialogs.Job, s dialogs.Said) (dialogs.Reply, error
 		Events: event("stated", `{"fact":`+string(fact)+`}`),
 		Out:    []dialogs.Outgoing{{Text: fmt.Sprintf("%d: %s", j.Version()+1, s.Text)}},
 	}, nil
+}
+
+func (d *plainDesk) Overtaken(dialogs.Person) string { return "overtaken" }
+
+func (d *plainDesk) NotYours(to dialogs.Person, who []string) string {
+	return "not " + to.Name + "'s, " + strings.Join(who, " ")
 }
 
 // shown is a post as a platform showed it.

@@ -44,14 +44,12 @@ type office struct {
 	backlog bool            // more waits than could be fetched: its turn comes first
 	sent    map[string]bool // posted, but the store could not be told
 	owed    []store.Batch   // what became of items, for when the store answers again
-
-	offers map[spot]offer // the latest post with choices of a place
 }
 
 func newOffice(senders int) *office {
 	return &office{
 		senders: senders, settle: make(chan chan struct{}), stopped: make(chan struct{}), change: make(chan struct{}, 1),
-		sent: map[string]bool{}, offers: map[spot]offer{},
+		sent: map[string]bool{},
 	}
 }
 
@@ -342,21 +340,6 @@ func (o *office) remember(id string) {
 		clear(o.sent)
 	}
 	o.sent[id] = true
-}
-
-// offer notes the latest post of a place and gives the one with choices before it.
-func (o *office) offer(at spot, id MessageID, post Post) (offer, bool) {
-	o.mu.Lock()
-	defer o.mu.Unlock()
-	old, ok := o.offers[at]
-	delete(o.offers, at)
-	if len(post.Choices) > 0 {
-		if len(o.offers) > 10_000 {
-			clear(o.offers)
-		}
-		o.offers[at] = offer{id, post}
-	}
-	return old, ok
 }
 
 func (o *office) posted(id string) bool {

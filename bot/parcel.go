@@ -21,6 +21,7 @@ const (
 type parcel struct {
 	Spot spot             `json:"to"`
 	Job  int              `json:"job,omitempty"`  // to the job's own place, which may have to be opened yet
+	Of   int              `json:"of,omitempty"`   // the job it is about where Job does not say it
 	Show UserID           `json:"show,omitempty"` // who is to be brought there
 	Out  dialogs.Outgoing `json:"out"`
 }

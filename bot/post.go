@@ -39,40 +39,17 @@ func (b *Bot) post(ctx context.Context, p parcel, id string) error {
 		if err != nil {
 			return err
 		}
-		b.withdraw(ctx, a, to, sent, post)
+		b.withdraw(ctx, a, to, max(p.Job, p.Of), sent, post, p.Out.For)
 	}
 	return nil
-}
-
-// offer is a post with choices that can still be pressed.
-type offer struct {
-	id   MessageID
-	post Post
-}
-
-// withdraw takes the choices off the post before this one, so that nobody presses
-// what is no longer asked. After a restart old ones stay; pressed, they are read
-// like the same words typed.
-func (b *Bot) withdraw(ctx context.Context, a Adapter, at spot, id MessageID, post Post) {
-	editor, ok := a.(Editor)
-	if !ok {
-		return
-	}
-	old, offered := b.office.offer(at, id, post)
-	if !offered || old.id == id {
-		return
-	}
-	old.post.Choices, old.post.Files, old.post.Ping = nil, nil, nil
-	if err := editor.Edit(ctx, at.In, old.id, old.post); err != nil {
-		b.log.Warn("the choices of an old post stay", "place", at.In, "post", old.id, "error", err)
-	}
 }
 
 // compose fits a message to what the platform can show. The error is the store's.
 func (b *Bot) compose(ctx context.Context, a Adapter, on string, out dialogs.Outgoing, files []File) ([]Post, error) {
 	text := out.Text
 	choices := out.Choices
-	if len(choices) > 0 && !offers(a, choices) {
+	may := b.people.accounts(on, out.For)
+	if len(choices) > 0 && (!canOffer(a, choices) || len(out.For) > 0 && len(may) == 0) {
 		if !out.Told {
 			text += "\n" + ChoiceText(choices)
 		}
@@ -107,12 +84,12 @@ func (b *Bot) compose(ctx context.Context, a Adapter, on string, out dialogs.Out
 	posts[0].Ping = b.people.accounts(on, out.Ping)
 	for _, c := range choices {
 		last := &posts[len(posts)-1]
-		last.Choices = append(last.Choices, defuse(c))
+		last.Choices, last.For = append(last.Choices, defuse(c)), may
 	}
 	return posts, nil
 }
 
-func offers(a Adapter, choices []string) bool {
+func canOffer(a Adapter, choices []string) bool {
 	c, ok := a.(Chooser)
 	if !ok {
 		return false

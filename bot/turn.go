@@ -79,6 +79,7 @@ type turn struct {
 
 	photos []Attachment
 	kept   bool // they are kept, or it is known why not
+	press  press
 }
 
 // newTurn makes the message one of the shop, nil where it is none.
@@ -127,6 +128,15 @@ func (t *turn) take(ctx context.Context) error {
 		l := b.directory.look(t.spot, t.said, b.now())
 		if l.number == 0 && t.openThreads(ctx) {
 			l = b.directory.look(t.spot, t.said, b.now())
+		}
+		if t.m.Pressed != "" {
+			var err error
+			if t.press, err = b.pressed(ctx, t.spot, t.m.Pressed); err != nil {
+				return err
+			}
+			if t.press.known && t.press.offer.Job != 0 {
+				l = b.directory.lookInto(l, t.press.offer.Job)
+			}
 		}
 		if l.units != "" {
 			t.said.By.Units = l.units
@@ -231,8 +241,15 @@ func (t *turn) converse(ctx context.Context, l look) error {
 // answer asks the door and then the job, and writes down what they say.
 func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	b := t.bot
+	if !t.answerable(ctx) {
+		c.pass(t.said.ID)
+		return nil
+	}
 	said := t.said
 	said.Context = slices.Clone(c.recent)
+	if card, ok := b.directory.card(l.number); ok {
+		said.Elsewhere = card.home() != t.spot
+	}
 	for _, f := range t.photos {
 		said.Unkept = append(said.Unkept, dialogs.Unkept{Name: nameOf(f), Why: dialogs.UnkeptEarly}) // until there is a job to keep them with
 	}
@@ -241,7 +258,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		return err
 	}
 	t.private = door.Private
-	base := parcel{Spot: t.spot}
+	base := parcel{Spot: t.spot, Of: l.number}
 	if _, guide := b.adapters[t.on].(Guide); guide && door.Switch != 0 {
 		// The person is brought to the job; the place goes on talking of its own.
 		base, door.Switch = parcel{Spot: t.spot, Job: door.Switch, Show: t.m.Author}, 0

@@ -96,6 +96,8 @@ type Outgoing struct {
 	// Told says that the text names the choices: without buttons they are not listed.
 	Told bool     `json:"told,omitempty"`
 	Ping []string `json:"ping,omitempty"` // names of people to notify
+	// For is who alone may press the choices, names of people and roles; empty for all.
+	For []string `json:"for,omitempty"`
 	// Home sends it to the own place of the job of that number, wherever the message
 	// was said.
 	Home    int       `json:"-"`

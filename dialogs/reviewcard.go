@@ -58,7 +58,7 @@ func (t *turn) card(r reviewed, sh shown) Outgoing {
 	}
 	lines := []string{t.text("review.card", "n", r.Look, "job", t.job.Number, "sheet", t.job.Sheet, "title", titled(t.job.Title),
 		"no", sh.step.No, "step", t.voice.say(sh.step.Title), "by", who)}
-	out := Outgoing{Ping: []string{mentorOf(r.To)}, Told: true}
+	out := Outgoing{Ping: []string{mentorOf(r.To)}, Told: true, For: []string{string(Mentor), string(Owner)}}
 	if t.said.Elsewhere {
 		out.Home = t.job.Number
 	}
