@@ -29,6 +29,10 @@ type Platform interface {
 	// Attach posts a picture with some words, or none.
 	Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID
 
+	// Press presses a choice of a post, by what stands on it, and gives what the person
+	// alone is told then.
+	Press(t *testing.T, who bot.UserID, at bot.Place, post bot.MessageID, choice string) (told string)
+
 	// Edit gives the person's last message a new wording.
 	Edit(t *testing.T, who bot.UserID, text string)
 
@@ -54,7 +58,7 @@ func Run(t *testing.T, open func(t *testing.T) Platform) {
 	}{
 		{"receive", receive}, {"order", order}, {"redelivery", redelivery}, {"later", later},
 		{"send", send}, {"nonce", nonce}, {"before", before}, {"limits", limits}, {"thread", thread},
-		{"files", files}, {"attached", attached}, {"choices", choices}, {"edit", edit}, {"revise", revise}, {"shutdown", shutdown},
+		{"files", files}, {"attached", attached}, {"choices", choices}, {"press", press}, {"edit", edit}, {"revise", revise}, {"shutdown", shutdown},
 	} {
 		t.Run(c.name, func(t *testing.T) { c.test(t, open(t)) })
 	}

@@ -339,6 +339,38 @@ func choices(t *testing.T, p Platform) {
 	}
 }
 
+// press: a choice that is pressed is a message that names its post, of one person each
+// choice once, and not of those it is not for.
+func press(t *testing.T, p Platform) {
+	ann, ben := p.People()
+	l := connect(t, p)
+	c, ok := l.adapter.(bot.Chooser)
+	if !ok {
+		t.Skip("this platform has no buttons: choices are typed")
+	}
+	if count, _ := c.ChoiceLimits(); count == 0 {
+		t.Skip("this platform has no buttons just now")
+	}
+	p.Say(t, ann, "hello")
+	at := l.hears(1)[0].Here()
+	all := l.send(at, bot.Post{Text: "which?", Choices: []string{"drive", "coast"}}, nonceOf(t, 1))
+	some := l.send(at, bot.Post{Text: "go on?", Choices: []string{"approve"}, For: []bot.UserID{ben}}, nonceOf(t, 2))
+	p.Press(t, ann, at, some, "approve") // not hers
+	p.Press(t, ann, at, all, "coast")
+	l.hears(2)
+	p.Press(t, ben, at, some, "approve")
+	l.hears(3)
+	l.end(p)
+	l = connect(t, p)
+	p.Press(t, ben, at, all, "drive")
+	p.Say(t, ann, "the end")
+	got := append(l.hears(2), bot.Message{})
+	slices.SortFunc(got, func(a, b bot.Message) int { return strings.Compare(b.Text, a.Text) }) // a press may go a way of its own
+	if got[0].Text != "the end" || got[1].Text != "drive" || got[1].Author != ben || got[1].Pressed != all || !got[1].Addressed || got[1].Here() != at {
+		t.Errorf("after a reconnect: %+v", got)
+	}
+}
+
 // revise: a post of the assistant can be changed, and loses its choices so.
 func revise(t *testing.T, p Platform) {
 	ann, _ := p.People()

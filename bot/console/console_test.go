@@ -112,6 +112,11 @@ func (p *terminal) Say(t *testing.T, who bot.UserID, text string) bot.MessageID 
 	return id
 }
 
+func (p *terminal) Press(t *testing.T, _ bot.UserID, _ bot.Place, _ bot.MessageID, choice string) string {
+	t.Fatalf("nothing can be pressed on a terminal, not %q either", choice)
+	return ""
+}
+
 func (p *terminal) Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {
 	file := filepath.Join(p.folder, name)
 	if err := os.WriteFile(file, data, 0o600); err != nil {

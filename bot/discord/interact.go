@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -64,10 +65,19 @@ func (r *run) interact(i *discordgo.Interaction) {
 		return
 	}
 	at := parseID(i.ID)
-	it := item{at: at, key: "press " + i.ID, guild: i.GuildID, press: &bot.Message{
+	m := &bot.Message{
 		Author: bot.UserID(who.ID), ID: bot.MessageID("i" + i.ID), At: at.time(), Text: text, Addressed: true,
-	}}
-	r.put(i.ChannelID, it)
+		Whisper: func(ctx context.Context, text string) error {
+			if _, err := r.a.sending.anchors.find(ctx, i.ID); err != nil { // the first answer has to be there
+				return err
+			}
+			return r.a.acker.Whisper(ctx, i, text)
+		},
+	}
+	if _, on := i.Data.(discordgo.MessageComponentInteractionData); on && i.Message != nil {
+		m.Pressed = bot.MessageID(i.Message.ID)
+	}
+	r.put(i.ChannelID, item{at: at, key: "press " + i.ID, guild: i.GuildID, press: m})
 }
 
 // readInteraction reads an interaction, of the message it was pressed on the id only.
@@ -124,17 +134,17 @@ func (r *run) pressed(i *discordgo.Interaction, d discordgo.MessageComponentInte
 	if strings.HasPrefix(id, menuID) && len(d.Values) > 0 {
 		id = d.Values[0]
 	}
-	label, ok := choiceOf(id)
+	label, may, ok := choiceOf(id)
 	if !ok {
 		return "", whisper("that button is not one i know any more.\ntype the answer instead.")
+	}
+	if len(may) > 0 && !slices.Contains(may, who) {
+		return "", whisper("that is for somebody else: nothing was logged.")
 	}
 	later := &discordgo.InteractionResponse{Type: discordgo.InteractionResponseDeferredMessageUpdate}
 	message := ""
 	if i.Message != nil {
 		message = i.Message.ID
-	}
-	if r.a.sending.stale(i.ChannelID, message) {
-		return "", whisper("i have asked something else since.\nthe buttons below my last question count.")
 	}
 	now := r.a.c.Now()
 	r.mu.Lock()

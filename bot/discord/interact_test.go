@@ -63,14 +63,14 @@ func TestPress(t *testing.T) {
 	if got := r.hears(4)[3]; got.Text != many[24] {
 		t.Errorf("of a menu: %+v", got)
 	}
-	old := answered(t, d.Press(d.Ann, d.Channel, buttons, "drive"))
-	if old.Type != 4 || old.Data.Flags&64 == 0 || !strings.Contains(old.Data.Content, "last question") {
-		t.Errorf("an overtaken button is answered %+v", old)
+	answered(t, d.Press(d.Ann, d.Channel, buttons, "drive"))
+	if got := r.hears(5)[4]; got.Text != "drive" || got.Pressed != bot.MessageID(buttons) {
+		t.Errorf("of an older post, for package bot to judge: %+v", got)
 	}
 	clock.forward(20 * time.Minute) // the interaction's token is long over
 	r.must(d.Channel, bot.Post{Text: "late answer"}, "n3")
 	d.Say(d.Channel, d.Ann, "the end")
-	if got := r.hears(5); got[4].Text != "the end" {
+	if got := r.hears(6); got[5].Text != "the end" {
 		t.Errorf("heard %q", texts(got))
 	}
 	if n := len(d.Requests("POST /api/v9/webhooks")); n != 0 {
@@ -344,5 +344,91 @@ func TestInteractionTwice(t *testing.T) {
 	}
 	if n := len(d.Requests("POST /api/v9/interactions")); n != 1 {
 		t.Errorf("answered %d times", n)
+	}
+}
+
+// TestWhispers: what package bot says about a press goes to its author alone, behind
+// the first answer however long that takes.
+func TestWhispers(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	post := string(r.must(d.Channel, bot.Post{Text: "which?", Choices: []string{"drive"}}, "n1"))
+	slow := make(chan struct{})
+	d.Fail(dctest.Fault{Method: "POST", Path: "/callback", Hang: slow})
+	told := make(chan error, 1)
+	r.mu.Lock()
+	r.refuse = func(m bot.Message) error {
+		if m.Pressed != bot.MessageID(post) {
+			t.Errorf("pressed on %q", m.Pressed)
+		}
+		go func() { told <- m.Whisper(t.Context(), "asked something else since") }()
+		return nil
+	}
+	r.mu.Unlock()
+	i := d.Press(d.Ann, d.Channel, post, "drive")
+	r.hears(1)
+	close(slow)
+	answered(t, i)
+	select {
+	case err := <-told:
+		if err != nil {
+			t.Error(err)
+		}
+	case <-time.After(soon):
+		t.Fatal("nothing is told")
+	}
+	if got := d.Whispers(); len(got) != 1 || got[0] != "ann: asked something else since" {
+		t.Errorf("told %q", got)
+	}
+}
+
+// TestButtonsForSome: others are told so at once, alone; beyond the room in a button
+// it is left to package bot.
+func TestButtonsForSome(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	ben := []bot.UserID{bot.UserID(d.Ben.ID)}
+	long := strings.Repeat("ä", maxLabel)
+	for i, label := range []string{"approve", long} {
+		post := string(r.must(d.Channel, bot.Post{Text: "go on?", Choices: []string{label}, For: ben}, fmt.Sprint("n", i)))
+		if a := answered(t, d.Press(d.Ann, d.Channel, post, label)); a.Type != 4 || a.Data.Flags != 64 || !strings.Contains(a.Data.Content, "somebody else") {
+			t.Errorf("%.20s: ann is answered %+v", label, a)
+		}
+		answered(t, d.Press(d.Ben, d.Channel, post, label))
+		if m := r.hears(i + 1)[i]; m.Author != ben[0] || m.Text != label {
+			t.Errorf("heard %+v", m)
+		}
+	}
+	many := slices.Repeat(ben, 30)
+	post := string(r.must(d.Channel, bot.Post{Text: "go on?", Choices: []string{"approve"}, For: many}, "n9"))
+	answered(t, d.Press(d.Ann, d.Channel, post, "approve"))
+	r.hears(3)
+	for _, id := range []string{"say:0!:x", "say:0!$:x", "say:0!zzzzzzzzzzzzzzzzzzzz:x", "say:0", "say:0:"} {
+		if _, _, ok := choiceOf(id); ok {
+			t.Errorf("%q is taken for a choice", id)
+		}
+	}
+}
+
+func TestDirect(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	at, err := r.a.Direct(t.Context(), bot.UserID(d.Ben.ID))
+	again, err2 := r.a.Direct(t.Context(), bot.UserID(d.Ben.ID))
+	if err != nil || err2 != nil || at != again || string(at) != d.DM(d.Ben) {
+		t.Fatalf("%q and %q, %v, %v", at, again, err, err2)
+	}
+	r.must(string(at), bot.Post{Text: "a look is wanted"}, "n1")
+	d.Say(string(at), d.Ben, "approve 1")
+	if m := r.hears(1)[0]; m.Place != at || m.Thread != "" || !m.Addressed || m.Author != bot.UserID(d.Ben.ID) {
+		t.Errorf("heard %+v", m)
+	}
+	for _, who := range []bot.UserID{"", "ben", bot.UserID(d.Bot.ID)} {
+		if _, err := r.a.Direct(t.Context(), who); !errors.Is(err, bot.ErrRefused) {
+			t.Errorf("%q: %v", who, err)
+		}
 	}
 }

@@ -33,6 +33,10 @@ type Acker interface {
 	// Ack gives the first answer. Where that is a message, its id comes back if
 	// Discord told it. Errors as those of Call.
 	Ack(ctx context.Context, i *discordgo.Interaction, r *discordgo.InteractionResponse) (message string, err error)
+
+	// Whisper says something more to whoever made the interaction, to them alone, after
+	// the first answer and within 15 minutes of it.
+	Whisper(ctx context.Context, i *discordgo.Interaction, text string) error
 }
 
 // Request is one call of Discord's API.

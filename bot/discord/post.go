@@ -70,7 +70,7 @@ func (a *Adapter) Send(ctx context.Context, to bot.Place, p bot.Post, nonce stri
 	if err != nil {
 		return "", refused(err, string(to))
 	}
-	a.sending.sent(string(to), id, m.Nonce, len(p.Choices) > 0)
+	a.sending.sent(id, m.Nonce)
 	return bot.MessageID(id), nil
 }
 
@@ -189,7 +189,7 @@ func compose(p bot.Post, nonce string) (newMessage, []bot.File, error) {
 	if total > maxRequest-64<<10 {
 		return no("its files have %d bytes together, and Discord takes %d", total, maxRequest)
 	}
-	components, err := choices(p.Choices)
+	components, err := choices(p.Choices, p.For)
 	if err != nil {
 		return no("%w", err)
 	}
@@ -232,7 +232,7 @@ func shortNonce(nonce string) string {
 
 // choices makes buttons, or a menu where they would be too many. What is said by a
 // press stands in the button itself, so that it works after a restart.
-func choices(list []string) ([]discordgo.MessageComponent, error) {
+func choices(list []string, who []bot.UserID) ([]discordgo.MessageComponent, error) {
 	if len(list) > maxChoices {
 		return nil, fmt.Errorf("it has %d choices, and Discord takes %d", len(list), maxChoices)
 	}
@@ -245,37 +245,59 @@ func choices(list []string) ([]discordgo.MessageComponent, error) {
 	if len(list) > asButtons {
 		menu := discordgo.SelectMenu{MenuType: discordgo.StringSelectMenu, CustomID: menuID, Placeholder: "choose"}
 		for i, c := range list {
-			menu.Options = append(menu.Options, discordgo.SelectMenuOption{Label: c, Value: choiceID(i, c)})
+			menu.Options = append(menu.Options, discordgo.SelectMenuOption{Label: c, Value: choiceID(i, c, who)})
 		}
 		return append(rows, discordgo.ActionsRow{Components: []discordgo.MessageComponent{menu}}), nil
 	}
 	for from := 0; from < len(list); from += inRow {
 		var row discordgo.ActionsRow
 		for i := from; i < min(from+inRow, len(list)); i++ {
-			row.Components = append(row.Components, discordgo.Button{Label: list[i], Style: discordgo.SecondaryButton, CustomID: choiceID(i, list[i])})
+			row.Components = append(row.Components, discordgo.Button{Label: list[i], Style: discordgo.SecondaryButton, CustomID: choiceID(i, list[i], who)})
 		}
 		rows = append(rows, row)
 	}
 	return rows, nil
 }
 
-// choiceID is at most 87 of the 100 characters an id may have.
-func choiceID(n int, label string) string { return fmt.Sprintf("%s%d:%s", sayPrefix, n, label) }
+const maxID = 100 // characters of a custom_id
 
-func choiceOf(id string) (label string, ok bool) {
+// choiceID says what a choice says, and who alone may press it as far as there is room
+// for their ids: one of them at least beside the longest label. Without room the
+// choice is let through, and package bot looks who pressed it.
+func choiceID(n int, label string, who []bot.UserID) string {
+	scope := ""
+	for _, u := range who {
+		scope += "!" + strconv.FormatUint(uint64(parseID(string(u))), 36)
+	}
+	id := fmt.Sprintf("%s%d%s:%s", sayPrefix, n, scope, label)
+	if utf8.RuneCountInString(id) > maxID {
+		id = fmt.Sprintf("%s%d:%s", sayPrefix, n, label)
+	}
+	return id
+}
+
+// choiceOf reads an id: what it says, and who may press it, nobody named for all.
+func choiceOf(id string) (label string, who []string, ok bool) {
 	rest, ok := strings.CutPrefix(id, sayPrefix)
 	if !ok {
-		return "", false
+		return "", nil, false
 	}
-	_, label, ok = strings.Cut(rest, ":")
-	return label, ok && label != ""
+	head, label, ok := strings.Cut(rest, ":")
+	for _, part := range strings.Split(head, "!")[1:] {
+		u, err := strconv.ParseUint(part, 36, 64)
+		if err != nil {
+			return "", nil, false
+		}
+		who = append(who, strconv.FormatUint(u, 10))
+	}
+	return label, who, ok && label != ""
 }
 
 // Edit gives one of the bot's posts another text and other choices. Its files stay
 // as they are. A thread that was archived is taken up first, since nothing in it can
 // be changed otherwise.
 func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bot.Post) error {
-	m, _, err := compose(bot.Post{Text: p.Text, Choices: p.Choices, Ping: p.Ping, Files: p.Files}, "")
+	m, _, err := compose(bot.Post{Text: p.Text, Choices: p.Choices, For: p.For, Ping: p.Ping, Files: p.Files}, "")
 	if err != nil {
 		return err
 	}

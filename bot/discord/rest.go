@@ -227,6 +227,16 @@ func newAcker(token string, base *url.URL, next http.RoundTripper) (*acker, erro
 	return &acker{s}, nil
 }
 
+// Whisper is a follow-up that one person sees.
+func (a *acker) Whisper(ctx context.Context, i *discordgo.Interaction, text string) error {
+	bucket := discordgo.NewRatelimiter().GetBucket("")
+	bucket.Lock()
+	q := Request{Method: http.MethodPost, URL: discordgo.EndpointWebhookToken(i.AppID, i.Token), Body: discordgo.WebhookParams{
+		Content: text, Flags: discordgo.MessageFlagsEphemeral, AllowedMentions: nobody(),
+	}}
+	return do(ctx, a.session, bucket, q, nil, func(time.Duration, string) {})
+}
+
 func (a *acker) Ack(ctx context.Context, i *discordgo.Interaction, r *discordgo.InteractionResponse) (string, error) {
 	bucket := discordgo.NewRatelimiter().GetBucket("")
 	bucket.Lock()

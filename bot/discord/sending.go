@@ -34,13 +34,12 @@ type sending struct {
 	tried map[string]time.Time     // nonces on their way, since the first try
 	done  *recent                  // "n" + nonce -> message, and "m" + message
 	left  map[string][]ownPost     // place -> posts of the last process, once looked for
-	asked map[string]string        // place -> the message with choices that was posted last
 }
 
 func newSending(start, alive time.Time) *sending {
 	return &sending{
 		start: start, alive: alive, anchors: newAnchors(), turns: map[string]chan struct{}{}, tried: map[string]time.Time{},
-		done: newRecent(2 * recentOwn), left: map[string][]ownPost{}, asked: map[string]string{},
+		done: newRecent(2 * recentOwn), left: map[string][]ownPost{},
 	}
 }
 
@@ -147,7 +146,7 @@ func (s *sending) trying(nonce string, now time.Time) {
 }
 
 // sent notes a post that Discord has.
-func (s *sending) sent(place, id, nonce string, choices bool) {
+func (s *sending) sent(id, nonce string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	delete(s.tried, nonce)
@@ -155,16 +154,6 @@ func (s *sending) sent(place, id, nonce string, choices bool) {
 		s.done.put("n"+nonce, id)
 	}
 	s.done.put("m"+id, nonce)
-	if choices && parseID(id) > parseID(s.asked[place]) {
-		s.asked[place] = id
-	}
-}
-
-// stale says whether a message's choices were followed by others in its place.
-func (s *sending) stale(place, message string) bool {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return message != "" && parseID(message) < parseID(s.asked[place])
 }
 
 // anchors are the messages in which commands and forms are shown: a thread can hang

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"time"
 
 	"shimwright/bot"
 	"shimwright/bot/bottest"
@@ -39,6 +40,17 @@ func (p *platform) Say(t *testing.T, who bot.UserID, text string) bot.MessageID 
 	id := p.d.Say(p.d.Channel, p.user(who), text)
 	p.last[who] = id
 	return bot.MessageID(id)
+}
+
+func (p *platform) Press(t *testing.T, who bot.UserID, at bot.Place, post bot.MessageID, choice string) string {
+	for deadline := time.Now().Add(soon); !p.d.Connected(); { // interactions of nobody are lost
+		if time.Now().After(deadline) {
+			t.Fatal("it is never connected")
+		}
+		time.Sleep(time.Millisecond)
+	}
+	a := answered(t, p.d.Press(p.user(who), string(at), string(post), choice))
+	return a.Data.Content
 }
 
 func (p *platform) Attach(t *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {

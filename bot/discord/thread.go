@@ -46,6 +46,21 @@ func (a *Adapter) OpenThread(ctx context.Context, in bot.Place, below bot.Messag
 	return bot.Place(id), nil
 }
 
+// Direct gives the private talk with a person; see bot.Direct. Whether they take
+// messages shows when one is sent.
+func (a *Adapter) Direct(ctx context.Context, who bot.UserID) (bot.Place, error) {
+	if parseID(string(who)) == 0 {
+		return "", fmt.Errorf("%w: %q is no account of Discord", bot.ErrRefused, who)
+	}
+	var c discordgo.Channel
+	err := a.poster.Call(ctx, Request{Method: "POST", URL: discordgo.EndpointUserChannels("@me"), Body: map[string]string{"recipient_id": string(who)}}, &c)
+	if err != nil {
+		return "", refused(err, "@"+string(who))
+	}
+	a.places.set(place{id: c.ID, private: true, talks: true})
+	return bot.Place(c.ID), nil
+}
+
 func (a *Adapter) startThread(ctx context.Context, channel, message string, about bot.Topic) (string, error) {
 	title := strings.Join(strings.Fields(about.Title), " ")
 	if r := []rune(title); len(r) > maxTitle {

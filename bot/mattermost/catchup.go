@@ -58,9 +58,10 @@ func (b *inbox) catchUp(ctx context.Context, channel string, kind model.ChannelT
 	if err != nil {
 		return err
 	}
-	slices.SortStableFunc(posts, func(x, y *model.Post) int {
-		return cmp.Compare(b.order(channel, x), b.order(channel, y))
-	})
+	taps, err := b.missedTaps(ctx, posts)
+	if err != nil {
+		return err
+	}
 	// What was said before the account was let in is not its business.
 	joined := int64(0)
 	for _, p := range posts {
@@ -68,10 +69,29 @@ func (b *inbox) catchUp(ctx context.Context, channel string, kind model.ChannelT
 			joined = max(joined, p.CreateAt)
 		}
 	}
+	type happening struct {
+		at   int64
+		post *model.Post
+		tap  *model.Reaction
+	}
+	var all []happening
 	for _, p := range posts {
-		if p.DeleteAt != 0 || p.OriginalId != "" || p.CreateAt < joined {
-			continue // deleted, an earlier wording, or not for the account
+		if p.DeleteAt == 0 && p.OriginalId == "" && p.CreateAt >= joined { // not deleted, nor an earlier wording
+			all = append(all, happening{at: b.order(channel, p), post: p})
 		}
+	}
+	for _, r := range taps {
+		all = append(all, happening{at: r.CreateAt, tap: r})
+	}
+	slices.SortStableFunc(all, func(x, y happening) int { return cmp.Compare(x.at, y.at) })
+	for _, h := range all {
+		if h.tap != nil {
+			if err := b.takeReaction(ctx, channel, h.tap); err != nil {
+				return err
+			}
+			continue
+		}
+		p := h.post
 		b.a.noteOwn(b.me, p)
 		it := item{post: p, direct: isDirect(kind), edited: p.EditAt != 0 && b.knew(channel, p)}
 		if !it.edited && b.knew(channel, p) || it.edited && p.EditAt <= b.ledger.floor(channel) {

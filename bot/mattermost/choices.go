@@ -32,24 +32,27 @@ const (
 type offer struct {
 	Nonce string    `json:"n"`           // of the post
 	Place bot.Place `json:"p"`           // the job's thread
-	User  string    `json:"u,omitempty"` // who alone may press; empty: everybody there, and package bot goes by their roles
+	Users []string  `json:"u,omitempty"` // who alone may press; empty: everybody there, and package bot goes by their roles
 	Ends  int64     `json:"e"`           // Unix seconds
 	Texts []string  `json:"t"`           // one for a button, all for a list
 }
 
-// ChoiceLimits is how many choices a post offers; none where the server has no
-// address to call.
+// ChoiceLimits is how many choices a post offers: as buttons, or as numbers to tap
+// where the server has no address to call.
 func (a *Adapter) ChoiceLimits() (count, runes int) {
 	if a.callback == "" {
-		return 0, 0
+		return len(numbers), maxChoice
 	}
 	return maxChoices, maxChoice
 }
 
 // choices makes buttons, or a list where they are many.
-func (a *Adapter) choices(at bot.Place, nonce string, texts []string) *model.MessageAttachment {
+func (a *Adapter) choices(at bot.Place, nonce string, texts []string, who []bot.UserID) *model.MessageAttachment {
 	out := &model.MessageAttachment{Fallback: quiet(bot.ChoiceText(texts))}
 	o := offer{Nonce: nonce, Place: at, Ends: a.now().Add(choiceLife).Unix()}
+	for _, id := range who {
+		o.Users = append(o.Users, string(id))
+	}
 	action := func(id, name, kind string) *model.PostAction {
 		return &model.PostAction{
 			Id: id, Name: name, Type: kind,

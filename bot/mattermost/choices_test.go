@@ -66,7 +66,7 @@ func TestAPressIsAMessage(t *testing.T) {
 		if got.Text != want.Text || got.Thread != want.Thread || got.Place != want.Place || got.Author != want.Author || !got.Addressed || got.Bot || got.At.IsZero() {
 			t.Errorf("%+v", got)
 		}
-		if len(got.ID) > 120 || postOf(got.ID) != p.Id {
+		if len(got.ID) > 120 || postOf(got.ID) != p.Id || got.Pressed != bot.MessageID(p.Id) {
 			t.Errorf("id %q", got.ID)
 		}
 	})
@@ -172,7 +172,7 @@ func TestForgedPresses(t *testing.T) {
 		}
 		l.same("forged", "copied button")
 		// What was signed here for one person is theirs.
-		o := offer{Nonce: "n1", Place: placeOf(l.bay, ""), User: l.ben, Ends: time.Now().Add(time.Hour).Unix(), Texts: []string{"yes"}}
+		o := offer{Nonce: "n1", Place: placeOf(l.bay, ""), Users: []string{l.ben}, Ends: time.Now().Add(time.Hour).Unix(), Texts: []string{"yes"}}
 		for user, want := range map[string]int{l.ann: 1, l.ben: 2, l.me: 2} {
 			data, _ := json.Marshal(model.PostActionIntegrationRequest{PostId: p.Id, ChannelId: l.bay, UserId: user, Context: map[string]any{contextKey: l.adapter.sign(o)}})
 			h.ServeHTTP(httptest.NewRecorder(), httptest.NewRequest("POST", "/action", bytes.NewReader(data)))
@@ -313,16 +313,27 @@ func TestWhatElseComesToTheHandler(t *testing.T) {
 	})
 }
 
-func TestWithoutAnInboundPort(t *testing.T) {
+// What package bot has to say about a press is for its author alone.
+func TestAPressIsWhisperedAbout(t *testing.T) {
 	bubble(t, func(t *testing.T, l *line) {
-		l.start()
-		if n, _ := l.adapter.ChoiceLimits(); n != 0 {
-			t.Errorf("%d choices are offered", n)
+		l.reachable()
+		p, actions := l.ask("", "n1", "yes")
+		l.onDeliver(func(ctx context.Context, m bot.Message) error { return m.Whisper(ctx, "not *you*") })
+		if told := l.press(l.ann, p, actions[0], ""); told != `not \*you\*` {
+			t.Errorf("told %q", told)
 		}
-		l.send(placeOf(l.bay, ""), bot.Post{Text: "which?", Choices: []string{"yes", "no"}}, "n1")
-		p := l.server.Seen(l.bay, "")[0]
-		if got := mmtest.Plain(p.Message); got != "which?\n1) yes  2) no" || len(mmtest.Actions(p)) != 0 {
-			t.Errorf("seen %q, %d buttons", got, len(mmtest.Actions(p)))
+	})
+}
+
+func TestButtonsForSome(t *testing.T) {
+	bubble(t, func(t *testing.T, l *line) {
+		l.reachable()
+		id := l.send(placeOf(l.bay, ""), bot.Post{Text: "go on?", Choices: []string{"approve"}, For: []bot.UserID{bot.UserID(l.ben)}}, "n1")
+		p := l.server.Raw(string(id))
+		if told := l.press(l.ann, p, mmtest.Actions(p)[0], ""); !strings.Contains(told, "somebody else") {
+			t.Errorf("told %q", told)
 		}
+		l.press(l.ben, p, mmtest.Actions(p)[0], "")
+		l.same("for ben", "approve")
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"regexp"
+	"strings"
 
 	"github.com/mattermost/mattermost/server/public/model"
 
@@ -40,18 +41,29 @@ func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bo
 		return fmt.Errorf("%w: %s is no post of this account there", bot.ErrRefused, id)
 	}
 	text := escape(p.Text)
-	if len(p.Choices) > 0 && a.callback == "" {
+	names := written.FindString(old.Message)
+	had := offered(old)
+	switch {
+	case len(p.Choices) > 0 && a.callback == "":
 		text = escape(p.Text + "\n" + bot.ChoiceText(p.Choices))
+	case len(had) > 0 && old.Message == names+escape(p.Text+"\n"+bot.ChoiceText(had)):
+		text = strings.TrimPrefix(old.Message, names) // the numbers stay to be read, and count for nothing
 	}
-	text = written.FindString(old.Message) + text
+	text = names + text
 	// Props replace all that was there, from_bot included.
 	props := model.StringInterface{propNonce: nonce, model.PostPropsFromBot: "true"}
 	if files := old.GetProp(propFiles); files != nil {
 		props[propFiles] = files
 	}
+	if len(p.Choices) > 0 && len(p.Choices) <= len(numbers) && a.callback == "" {
+		props[propChoices] = p.Choices
+		if len(p.For) > 0 {
+			props[propFor] = p.For
+		}
+	}
 	attached := words(old)
 	if len(p.Choices) > 0 && a.callback != "" {
-		attached = append(attached, a.choices(at, nonce, p.Choices))
+		attached = append(attached, a.choices(at, nonce, p.Choices, p.For))
 	}
 	if len(attached) > 0 {
 		props[model.PostPropsAttachments] = attached
@@ -67,6 +79,12 @@ func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bo
 	}
 	if made != nil {
 		a.noteOwn(me, made)
+	}
+	switch {
+	case len(p.Choices) > 0 && a.callback == "":
+		a.offerNumbers(ctx, me, old.Id, len(p.Choices))
+	case len(had) > 0:
+		a.takeNumbers(ctx, me, old.Id, len(had))
 	}
 	return nil
 }

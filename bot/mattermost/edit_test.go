@@ -80,7 +80,7 @@ func TestOnlyOwnPostsAreEdited(t *testing.T) {
 		if got := l.seen(""); len(got) != 1 || got[0] != "own" {
 			t.Errorf("seen %q", got)
 		}
-		if err := l.adapter.Edit(t.Context(), to, own, bot.Post{Text: "which?", Choices: []string{"a", "b"}}); err != nil || l.seen("")[0] != "which?\n1) a  2) b" {
+		if err := l.adapter.Edit(t.Context(), to, own, bot.Post{Text: "which?", Choices: []string{"a", "b"}}); err != nil || l.seen("")[0] != "which?" || len(offered(l.server.Raw(string(own)))) != 2 {
 			t.Errorf("seen %q, %v", l.seen(""), err)
 		}
 		l.server.Delete(string(own))

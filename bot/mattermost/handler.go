@@ -11,6 +11,7 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -122,8 +123,8 @@ func (a *Adapter) pressed(w http.ResponseWriter, r *http.Request, p *presses) {
 	case req.UserId == box.me.id:
 		answer(w, struct{}{})
 		return
-	case o.User != "" && o.User != req.UserId:
-		tell(w, "that question is for somebody else.")
+	case len(o.Users) > 0 && !slices.Contains(o.Users, req.UserId):
+		tell(w, "that is for somebody else: nothing was logged.")
 		return
 	}
 	choice := o.picked(req.Context)
@@ -131,8 +132,11 @@ func (a *Adapter) pressed(w http.ResponseWriter, r *http.Request, p *presses) {
 		tell(w, "that was not offered.\npick one of the list, or type the answer.")
 		return
 	}
+	told := ""
 	m := bot.Message{
 		Place: placeOf(channel, ""), Author: bot.UserID(req.UserId), Text: o.Texts[choice], At: a.now(), Addressed: true,
+		Pressed: bot.MessageID(req.PostId),
+		Whisper: func(_ context.Context, text string) error { told = escape(text); return nil },
 	}
 	if o.Place != m.Place {
 		m.Thread = o.Place
@@ -145,6 +149,10 @@ func (a *Adapter) pressed(w http.ResponseWriter, r *http.Request, p *presses) {
 	if err := box.submit(ctx, channel, m); err != nil {
 		a.log.Warn("a press was not taken", "platform", Name, "message", m.ID, "error", err)
 		tell(w, "that press was not taken.\npress again, or type the answer.")
+		return
+	}
+	if told != "" {
+		tell(w, told)
 		return
 	}
 	answer(w, struct{}{})

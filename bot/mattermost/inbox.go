@@ -62,6 +62,8 @@ type item struct {
 	live      bool // mentioned is what the server said
 	direct    bool
 
+	reaction *model.Reaction
+
 	message *bot.Message
 	ctx     context.Context
 	taken   chan error // how the delivery of message ended
@@ -278,6 +280,10 @@ func (b *inbox) take(channel string, it item) {
 		it.done(err)
 		return
 	}
+	if it.reaction != nil {
+		b.takeReaction(b.ctx, channel, it.reaction)
+		return
+	}
 	b.takePost(b.ctx, channel, it)
 }
 
@@ -290,22 +296,33 @@ func (b *inbox) takePost(ctx context.Context, channel string, it item) error {
 	if b.recent.has(keys[0]) || b.ledger.has(channel, keys[0]) {
 		return nil
 	}
-	for pause := retryPause; ; pause = min(2*pause, longestPause) {
+	return b.insist(ctx, keys[0], func() (bool, error) {
 		m, ok, err := b.message(ctx, it)
 		if err == nil && ok {
 			err = b.deliver(ctx, m)
 		}
+		return ok, err
+	}, func(ok bool) {
+		for _, key := range keys {
+			b.recent.add(key)
+			b.ledger.take(channel, key, at, ok)
+		}
+	})
+}
+
+// insist has something delivered as often as it needs and notes it then; an error only
+// when ctx ended.
+func (b *inbox) insist(ctx context.Context, key string, deliver func() (bool, error), note func(ok bool)) error {
+	for pause := retryPause; ; pause = min(2*pause, longestPause) {
+		ok, err := deliver()
 		if err == nil {
-			for _, key := range keys {
-				b.recent.add(key)
-				b.ledger.take(channel, key, at, ok)
-			}
+			note(ok)
 			return nil
 		}
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		b.a.log.Warn("a message was not taken; offering it again", "platform", Name, "message", keys[0], "in", pause, "error", err)
+		b.a.log.Warn("a message was not taken; offering it again", "platform", Name, "message", key, "in", pause, "error", err)
 		if err := sleep(ctx, pause); err != nil {
 			return err
 		}

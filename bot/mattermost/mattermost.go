@@ -187,6 +187,19 @@ func (a *Adapter) FileLimits() (count, bytes int) {
 	return maxFiles, min(a.limits.file, maxFileSize)
 }
 
+// Direct gives the private talk with a person; see bot.Direct.
+func (a *Adapter) Direct(ctx context.Context, who bot.UserID) (bot.Place, error) {
+	me, err := a.who(ctx)
+	if err != nil {
+		return "", sendError(err)
+	}
+	c, resp, err := a.api.CreateDirectChannel(ctx, me.id, string(who))
+	if err := a.fault(resp, err); err != nil {
+		return "", sendError(err)
+	}
+	return placeOf(c.Id, ""), nil
+}
+
 // placeOf names a channel or a thread of it.
 func placeOf(channel, root string) bot.Place {
 	if root == "" {
@@ -260,4 +273,5 @@ var (
 	_ bot.Filer    = (*Adapter)(nil)
 	_ bot.Chooser  = (*Adapter)(nil)
 	_ bot.Editor   = (*Adapter)(nil)
+	_ bot.Direct   = (*Adapter)(nil)
 )

@@ -77,12 +77,42 @@ func (p *platform) Connect(t *testing.T) bot.Adapter {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if p.callback != nil {
+		p.server.Allow("127.0.0.1")
+		p.server.Reach(a.Handler())
+	}
 	return a
 }
 
 func (p *platform) Say(_ *testing.T, who bot.UserID, text string) bot.MessageID {
 	p.last[who] = p.server.Say(string(who), p.bay, "", text)
 	return bot.MessageID(p.last[who].Id)
+}
+
+func (p *platform) Press(t *testing.T, who bot.UserID, at bot.Place, post bot.MessageID, choice string) string {
+	raw := p.server.Raw(string(post))
+	for i, c := range offered(raw) {
+		if c == choice {
+			p.server.Tap(string(who), raw.Id, numbers[i])
+			return ""
+		}
+	}
+	for _, a := range mmtest.Actions(raw) {
+		if a.Name != choice {
+			continue
+		}
+		for deadline := time.Now().Add(soon); ; time.Sleep(time.Millisecond) {
+			told, err := p.server.Press(string(who), raw.Id, a.Id, "")
+			if err != nil || time.Now().After(deadline) {
+				t.Fatalf("press of %q: %q, %v", choice, told, err)
+			}
+			if !strings.Contains(told, "not ready") {
+				return told
+			}
+		}
+	}
+	t.Fatalf("nothing says %q", choice)
+	return ""
 }
 
 func (p *platform) Attach(_ *testing.T, who bot.UserID, text, name string, data []byte) bot.MessageID {
@@ -117,6 +147,10 @@ func seen(s *mmtest.Server, at bot.Place) []bot.Post {
 					post.Choices = append(post.Choices, o.Text)
 				}
 			}
+		}
+		if choices := offered(p); len(choices) > 0 {
+			post.Choices = choices
+			post.Text = strings.TrimSuffix(post.Text, "\n"+bot.ChoiceText(choices))
 		}
 		for i, id := range p.FileIds {
 			name, data := s.FileData(id)

@@ -50,6 +50,9 @@ func (a *Adapter) Send(ctx context.Context, to bot.Place, p bot.Post, nonce stri
 	if err != nil {
 		return "", sendError(err)
 	}
+	if len(p.Choices) > 0 && a.callback == "" {
+		a.offerNumbers(ctx, me, post.Id, len(p.Choices))
+	}
 	if lost := lostFiles(post, p.Files); len(lost) > 0 {
 		// The server made the post and left files out without a word.
 		a.log.Warn("files are missing in a post; sending them after it", "platform", Name, "post", post.Id, "files", len(lost), "channel", channel)
@@ -188,8 +191,9 @@ func (a *Adapter) look(ctx context.Context, me *self, at bot.Place) error {
 func (a *Adapter) compose(ctx context.Context, me *self, to bot.Place, p bot.Post, nonce string) (*model.Post, error) {
 	channel, root, _ := spotOf(to)
 	text := p.Text
+	var numbered []string
 	if len(p.Choices) > 0 && a.callback == "" {
-		text, p.Choices = text+"\n"+bot.ChoiceText(p.Choices), nil
+		text, numbered, p.Choices = text+"\n"+bot.ChoiceText(p.Choices), p.Choices, nil
 	}
 	text = escape(text)
 	calls, err := a.calls(ctx, p.Ping)
@@ -204,6 +208,12 @@ func (a *Adapter) compose(ctx context.Context, me *self, to bot.Place, p bot.Pos
 	}
 	post := &model.Post{ChannelId: channel, RootId: root, Message: text, PendingPostId: a.pendingID(me, to, nonce, 0)}
 	post.AddProp(propNonce, nonce)
+	if len(numbered) > 0 && len(numbered) <= len(numbers) {
+		post.AddProp(propChoices, numbered)
+		if len(p.For) > 0 {
+			post.AddProp(propFor, p.For)
+		}
+	}
 	var attached []*model.MessageAttachment
 	var sent []string
 	for _, f := range p.Files {
@@ -226,7 +236,7 @@ func (a *Adapter) compose(ctx context.Context, me *self, to bot.Place, p bot.Pos
 		post.AddProp(propFiles, sent)
 	}
 	if len(p.Choices) > 0 {
-		attached = append(attached, a.choices(to, nonce, p.Choices))
+		attached = append(attached, a.choices(to, nonce, p.Choices, p.For))
 	}
 	if len(attached) > 0 {
 		post.AddProp(model.PostPropsAttachments, attached)

@@ -440,3 +440,22 @@ func TestManyPosts(t *testing.T) {
 		}
 	})
 }
+
+func TestDirect(t *testing.T) {
+	bubble(t, func(t *testing.T, l *line) {
+		l.start()
+		at, err := l.adapter.Direct(t.Context(), bot.UserID(l.ben))
+		again, err2 := l.adapter.Direct(t.Context(), bot.UserID(l.ben))
+		if err != nil || err2 != nil || at != again {
+			t.Fatalf("%q and %q, %v, %v", at, again, err, err2)
+		}
+		l.send(at, bot.Post{Text: "a look is wanted"}, "n1")
+		l.server.Say(l.ben, string(at), "", "approve 1")
+		if m := l.messages()[0]; m.Place != at || m.Thread != "" || !m.Addressed {
+			t.Errorf("heard %+v", m)
+		}
+		if _, err := l.adapter.Direct(t.Context(), "nobody"); !errors.Is(err, bot.ErrRefused) {
+			t.Errorf("nobody: %v", err)
+		}
+	})
+}

@@ -218,6 +218,8 @@ func (a *Adapter) event(s *session, f *frame, box *inbox) {
 	switch f.Event {
 	case "posted", "post_edited":
 		box.heard(f)
+	case "reaction_added":
+		box.reacted(f)
 	case "user_added":
 		box.membership(f, true)
 	case "user_removed":

@@ -3,6 +3,7 @@ package dctest
 import (
 	"encoding/json"
 	"net/http"
+	"slices"
 	"time"
 )
 
@@ -171,6 +172,67 @@ func (s *Server) callback(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.WriteHeader(204)
+}
+
+// followUp takes what is said after the first answer, here to one person alone.
+func (s *Server) followUp(w http.ResponseWriter, r *http.Request) {
+	body := readBody(r)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var of *Interaction
+	for _, i := range s.interactions {
+		if i.Token == r.PathValue("token") && s.now().Sub(i.at) < 15*time.Minute {
+			of = i
+		}
+	}
+	var p struct {
+		Content string
+		Flags   int
+	}
+	switch err := json.Unmarshal(body, &p); {
+	case of == nil || r.PathValue("app") != s.App || !of.done:
+		refuse(w, 404, 10015, "Unknown Webhook")
+	case err != nil || p.Content == "" || p.Flags != 64:
+		refuse(w, 400, 50035, "Invalid Form Body")
+	default:
+		s.whispers = append(s.whispers, of.by.Username+": "+p.Content)
+		reply(w, 200, map[string]any{"id": s.id(), "content": p.Content})
+	}
+}
+
+// Whispers gives what was said to one person alone after a first answer.
+func (s *Server) Whispers() []string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return slices.Clone(s.whispers)
+}
+
+// openDM gives the private talk with somebody, the same each time.
+func (s *Server) openDM(w http.ResponseWriter, r *http.Request) {
+	body := readBody(r)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var p struct {
+		Recipient string `json:"recipient_id"`
+	}
+	if json.Unmarshal(body, &p) != nil || p.Recipient == s.Bot.ID || number(p.Recipient) == 0 {
+		refuse(w, 400, 50007, "Cannot send messages to this user")
+		return
+	}
+	c := s.channels[s.dms[p.Recipient]]
+	if c == nil {
+		c = &Channel{ID: s.id(), Type: 1}
+		s.channels[c.ID] = c
+		s.dms[p.Recipient] = c.ID
+	}
+	reply(w, 200, c)
+}
+
+// DM gives the private talk with somebody, empty where there is none yet.
+func (s *Server) DM(with User) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.dms[with.ID]
 }
 
 // checkAnswer has the rules of first answers that the schema lacks.

@@ -34,6 +34,8 @@ func (s *Server) routes() http.Handler {
 	handle("POST /api/v9/channels/{channel}/messages", s.on(s.createMessage))
 	handle("PATCH /api/v9/channels/{channel}/messages/{message}", s.on(s.editMessage))
 	handle("POST /api/v9/channels/{channel}/messages/{message}/threads", s.on(s.startThread))
+	handle("POST /api/v9/users/@me/channels", s.openDM)
+	handle("POST /api/v9/webhooks/{app}/{token}", s.followUp)
 	handle("POST /api/v9/interactions/{interaction}/{token}/callback", s.callback)
 
 	mux := http.NewServeMux()

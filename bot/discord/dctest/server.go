@@ -114,6 +114,8 @@ type Server struct {
 	faults       []*Fault
 	requests     []string // method and path, in order
 	interactions map[string]*Interaction
+	whispers     []string
+	dms          map[string]string // by the other's id
 	sessions     map[string]*session
 	scripts      []Script
 	connections  int
@@ -133,7 +135,7 @@ func New(t testing.TB) *Server {
 	s := &Server{
 		t: t, now: time.Now, content: true, interval: 40 * time.Second, permissions: 1<<53 - 1,
 		channels: map[string]*Channel{}, nonces: map[string]nonceSeen{}, files: map[string][]byte{},
-		given: map[string][]string{}, interactions: map[string]*Interaction{}, sessions: map[string]*session{},
+		given: map[string][]string{}, interactions: map[string]*Interaction{}, dms: map[string]string{}, sessions: map[string]*session{},
 	}
 	s.Guild, s.App, s.Role = s.id(), s.id(), s.id()
 	s.Bot = User{ID: s.App, Username: "shimwright", Bot: true}

@@ -11,6 +11,11 @@ import (
 	"github.com/mattermost/mattermost/server/public/model"
 )
 
+// emoji are those the server knows, as far as anybody here puts them.
+var emoji = map[string]bool{
+	"one": true, "two": true, "three": true, "four": true, "five": true, "six": true, "seven": true, "eight": true, "nine": true, "ok": true,
+}
+
 // caller is whose token a request carries, false for none that holds.
 func (s *Server) account(r *http.Request) (string, bool) {
 	t := s.tokens[bearer(r)]
@@ -164,6 +169,53 @@ func (s *Server) route(w http.ResponseWriter, r *http.Request) {
 		}
 		w.Header().Set("Content-Type", f.info.MimeType)
 		w.Write(f.data)
+	case match("POST", "reactions"):
+		var in model.Reaction
+		json.Unmarshal(body, &in)
+		switch {
+		case in.UserId != me:
+			fail(w, 403, "api.reaction.save_reaction.user_id.app_error")
+		case !emoji[in.EmojiName]:
+			fail(w, 404, "app.emoji.get_by_name.no_result")
+		case s.readablePost(w, me, in.PostId) == nil:
+		case !s.channels[s.posts[in.PostId].ChannelId].members[me]:
+			fail(w, 403, "api.context.permissions.app_error")
+		default:
+			for _, r := range s.reactions[in.PostId] {
+				if r.UserId == me && r.EmojiName == in.EmojiName {
+					reply(w, 201, r) // it is there
+					return
+				}
+			}
+			reply(w, 201, s.react(me, in.PostId, in.EmojiName)) // its event is out before the answer
+		}
+	case match("GET", "posts", "*", "reactions"):
+		if post := s.readablePost(w, me, p[1]); post != nil {
+			reply(w, 200, append([]*model.Reaction{}, s.reactions[post.Id]...))
+		}
+	case match("DELETE", "users", "*", "posts", "*", "reactions", "*"):
+		if p[1] != me {
+			fail(w, 403, "api.reaction.delete_reaction.mismatched_channel_id.app_error")
+			return
+		}
+		s.unreact(me, p[3], p[5])
+		reply(w, 200, map[string]string{"status": "OK"})
+	case match("POST", "channels", "direct"):
+		var ids []string
+		json.Unmarshal(body, &ids)
+		if len(ids) != 2 || ids[0] != me || s.users[ids[1]] == nil {
+			fail(w, 400, "api.channel.create_direct_channel.invalid_user.app_error")
+			return
+		}
+		for _, c := range s.channels { // the same each time
+			if c.Type == model.ChannelTypeDirect && c.members[ids[0]] && c.members[ids[1]] {
+				reply(w, 201, &c.Channel)
+				return
+			}
+		}
+		c := &channel{Channel: model.Channel{Id: model.NewId(), Type: model.ChannelTypeDirect, Name: ids[0] + "__" + ids[1], CreateAt: s.now()}, members: map[string]bool{ids[0]: true, ids[1]: true}}
+		s.channels[c.Id] = c
+		reply(w, 201, &c.Channel)
 	case match("POST", "posts", "ephemeral"):
 		fail(w, 403, "api.context.permissions.app_error")
 	default:

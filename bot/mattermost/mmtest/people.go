@@ -67,14 +67,52 @@ func (s *Server) Delete(id string) {
 	s.remove(s.posts[id])
 }
 
-// React puts a reaction on a post: its update_at changes and nothing else.
-func (s *Server) React(user, id string) {
+// React puts a reaction on a post.
+func (s *Server) React(user, id string) { s.Tap(user, id, "ok") }
+
+// Tap puts a certain reaction on a post: its update_at changes and nothing else. A
+// second tap takes it off again, as clients do.
+func (s *Server) Tap(user, id, emoji string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
+	if !s.unreact(user, id, emoji) {
+		s.react(user, id, emoji)
+	}
+}
+
+func (s *Server) react(user, id, emoji string) *model.Reaction {
 	p := s.posts[id]
-	p.UpdateAt = s.now()
-	p.HasReactions = true
-	s.emit("reaction_added", map[string]any{"reaction": `{"user_id":"` + user + `","post_id":"` + id + `","emoji_name":"ok"}`}, broadcast{channel: p.ChannelId})
+	r := &model.Reaction{UserId: user, PostId: id, EmojiName: emoji, CreateAt: s.now(), ChannelId: p.ChannelId}
+	r.UpdateAt = r.CreateAt
+	p.UpdateAt, p.HasReactions = r.CreateAt, true
+	s.reactions[id] = append(s.reactions[id], r)
+	s.emit("reaction_added", map[string]any{"reaction": string(encode(r))}, broadcast{channel: p.ChannelId})
+	return r
+}
+
+func (s *Server) unreact(user, id, emoji string) bool {
+	for i, r := range s.reactions[id] {
+		if r.UserId != user || r.EmojiName != emoji {
+			continue
+		}
+		s.reactions[id] = slices.Delete(s.reactions[id], i, i+1)
+		p := s.posts[id]
+		p.UpdateAt, p.HasReactions = s.now(), len(s.reactions[id]) > 0
+		s.emit("reaction_removed", map[string]any{"reaction": string(encode(r))}, broadcast{channel: p.ChannelId})
+		return true
+	}
+	return false
+}
+
+// Reactions gives who put which reactions on a post, in order.
+func (s *Server) Reactions(id string) []model.Reaction {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	var out []model.Reaction
+	for _, r := range s.reactions[id] {
+		out = append(out, *r)
+	}
+	return out
 }
 
 // Pin pins a post: an edited event without an edit.

@@ -26,19 +26,20 @@ type Server struct {
 	// URL is its address, once Start or Listen gave it one.
 	URL string
 
-	mu       sync.Mutex
-	closed   bool
-	last     int64 // time of the last thing that happened: every one has its own
-	users    map[string]*model.User
-	tokens   map[string]*token
-	teams    []string
-	channels map[string]*channel
-	posts    map[string]*model.Post
-	order    []string // posts in the order they were made
-	files    map[string]*file
-	pending  map[string]*pendingPost
-	sessions map[string]*session
-	commands map[string]string // slash tokens by trigger
+	mu        sync.Mutex
+	closed    bool
+	last      int64 // time of the last thing that happened: every one has its own
+	users     map[string]*model.User
+	tokens    map[string]*token
+	teams     []string
+	channels  map[string]*channel
+	posts     map[string]*model.Post
+	order     []string // posts in the order they were made
+	files     map[string]*file
+	reactions map[string][]*model.Reaction // by post
+	pending   map[string]*pendingPost
+	sessions  map[string]*session
+	commands  map[string]string // slash tokens by trigger
 
 	limit     *rateLimit
 	faults    []*Fault
@@ -84,7 +85,7 @@ type Fault struct {
 func New() *Server {
 	return &Server{
 		users: map[string]*model.User{}, tokens: map[string]*token{}, teams: []string{model.NewId()},
-		channels: map[string]*channel{}, posts: map[string]*model.Post{}, files: map[string]*file{},
+		channels: map[string]*channel{}, posts: map[string]*model.Post{}, files: map[string]*file{}, reactions: map[string][]*model.Reaction{},
 		pending: map[string]*pendingPost{}, sessions: map[string]*session{}, commands: map[string]string{},
 		allowed: map[string]bool{}, caller: &http.Client{Timeout: 30 * time.Second},
 		config: map[string]string{"MaxPostSize": "16383", "MaxFileSize": strconv.Itoa(100 << 20), "Version": "9.11.2"},
