@@ -23,7 +23,8 @@ import (
 //     without names, words and ids, and an entry at the end says so; what is queued
 //     there is withdrawn
 //  2. the files beside it
-//  3. what was answered at places about it, such as lists of jobs
+//  3. what was answered at places about it, such as lists of jobs, and the posts of it
+//     that offered choices
 //  4. the directory's entries about it
 //
 // Whoever has read a stream, this process or another, is given the entry at the end
@@ -116,6 +117,9 @@ func (b *Bot) erase(ctx context.Context, work erasure) error {
 		}
 	}
 	if err := b.erasePlaces(ctx, work); err != nil {
+		return err
+	}
+	if err := b.eraseOffers(ctx, work); err != nil {
 		return err
 	}
 	again := func(records [][]byte) ([][]byte, error) { return takeOutNotes(out, work.Number, records) }
@@ -264,9 +268,39 @@ func (b *Bot) erasePlaces(ctx context.Context, work erasure) error {
 		mark, err := encodeTalk(talk{At: work.At, Erased: true})
 		return [][]byte{mark}, err
 	}
+	return b.eraseStreams(ctx, "place/", work, change, end)
+}
+
+// eraseOffers takes the words of a job's posts out of what was offered at places.
+func (b *Bot) eraseOffers(ctx context.Context, work erasure) error {
+	change := func(records [][]byte) ([][]byte, error) {
+		changed := slices.Clone(records)
+		for i, r := range records {
+			var n offerNote
+			if json.Unmarshal(r, &n) != nil || n.Job != work.Number || n.Text == "" && n.For == nil && n.Choices == nil {
+				continue
+			}
+			n.Text, n.For, n.Choices = "", nil, nil
+			data, err := json.Marshal(n)
+			if err != nil {
+				return nil, err
+			}
+			changed[i] = data
+		}
+		return changed, nil
+	}
+	end := func() ([][]byte, error) {
+		data, err := json.Marshal(offerNote{At: work.At, Job: work.Number})
+		return [][]byte{data}, err
+	}
+	return b.eraseStreams(ctx, "offers/", work, change, end)
+}
+
+// eraseStreams goes over all streams whose names begin so.
+func (b *Bot) eraseStreams(ctx context.Context, prefix string, work erasure, change func([][]byte) ([][]byte, error), end func() ([][]byte, error)) error {
 	after := ""
 	for {
-		names, err := b.store.Streams(ctx, "place/", after, 500)
+		names, err := b.store.Streams(ctx, prefix, after, 500)
 		if err != nil {
 			return err
 		}

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"strings"
 	"testing"
 )
 
@@ -119,4 +120,30 @@ func TestAPressKnowsItsJob(t *testing.T) {
 	same(t, "of the first", s.facts(1), "drive")
 	same(t, "of the second", s.facts(2), "coast")
 	same(t, "told", told)
+}
+
+// Taken out of a job, its posts' words are gone from what was offered.
+func TestOffersAreErased(t *testing.T) {
+	p := newEditPlatform()
+	s := newShop(t, p)
+	s.hear(s.message("bay", "open rear"))
+	s.hear(s.message("bay", "only mia"))
+	at := spot{"chat", "bay"}
+	for range 2 { // it may be done again
+		if err := s.bot.eraseOffers(t.Context(), erasure{Number: 1, At: s.bot.now()}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	records, err := s.store.Events(t.Context(), offerStream(at), 0)
+	if err != nil || len(records) != 2 {
+		t.Fatalf("%q, %v", records, err)
+	}
+	for _, r := range records {
+		if strings.Contains(string(r), "go on") || strings.Contains(string(r), "mia") {
+			t.Errorf("left: %s", r)
+		}
+	}
+	if got, err := s.bot.pressed(t.Context(), at, p.lastID()); err != nil || !got.overtaken {
+		t.Errorf("its choices are %+v, %v", got, err)
+	}
 }

@@ -98,6 +98,14 @@ func (g *mmGroup) posts(thread string) []shown {
 			continue
 		}
 		rows := []string{mmtest.Plain(p.Message)}
+		if list, ok := p.GetProp("shimwright_choices").([]any); ok && namedInText(rows) {
+			// Numbers to tap are always written out; the console has none.
+			numbered := make([]string, len(list))
+			for i, c := range list {
+				numbered[i], _ = c.(string)
+			}
+			rows[0] = strings.TrimSuffix(rows[0], "\n"+bot.ChoiceText(numbered))
+		}
 		var alts, choices []string
 		for _, a := range mmtest.Attachments(p) {
 			if a.Text != "" {
