@@ -17,10 +17,19 @@ import (
 type Person struct {
 	Name     string
 	Role     dialogs.Role
-	Units    unit.System       // empty for the sheet's
-	Language phrase.Language   // empty for English
-	Quiet    remind.Quiet      // hours in which no reminder is for them
+	Units    unit.System     // empty for the sheet's
+	Language phrase.Language // empty for English
+	Quiet    remind.Quiet    // hours in which no reminder is for them
+	// Looked are the steps at which a mentor looks at their figures, nil where the axle
+	// sheet says it for the role; Mentor is whose look it is, empty for any mentor's.
+	Looked   []dialogs.StepID
+	Mentor   string
 	Accounts map[string]UserID // by the adapter's name
+}
+
+// person is who the desk is told somebody is.
+func (p Person) person() dialogs.Person {
+	return dialogs.Person{Name: p.Name, Role: p.Role, Units: p.Units, Language: p.Language, Looked: p.Looked, Mentor: p.Mentor}
 }
 
 // account is one account of one platform.

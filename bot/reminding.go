@@ -159,7 +159,7 @@ func (b *Bot) remindIn(ctx context.Context, c *conversation, it store.Item, row 
 func (b *Bot) addressee(tm dialogs.Timer) dialogs.Person {
 	for _, name := range tm.Ping {
 		for _, p := range b.people.called(name) {
-			out := dialogs.Person{Name: p.Name, Role: p.Role, Units: p.Units, Language: p.Language}
+			out := p.person()
 			units, language := b.directory.habitsOf(p.Name)
 			if units != unit.NoSystem {
 				out.Units = units

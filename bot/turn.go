@@ -108,7 +108,7 @@ func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) 
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed, photos: photos}
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
-		By: dialogs.Person{Name: person.Name, Role: person.Role, Units: person.Units, Language: person.Language},
+		By: person.person(),
 	}
 	if m.EditOf != "" {
 		t.said.Edits = on + ":" + string(m.EditOf)
@@ -252,6 +252,12 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	}
 	for _, f := range t.photos {
 		said.Unkept = append(said.Unkept, dialogs.Unkept{Name: nameOf(f), Why: dialogs.UnkeptEarly}) // until there is a job to keep them with
+	}
+	if dialogs.AsksForLooks(said.Text) {
+		l.view.Waiting = b.looks(ctx)
+	}
+	if card, ok := b.directory.card(l.number); ok {
+		said.Elsewhere = card.home() != t.spot
 	}
 	door, err := t.knock(ctx, said, l.view)
 	if err != nil {

@@ -107,10 +107,11 @@ func (d *Desk) cardState(j *Job) CardState {
 		return CardClosed
 	case j.Held || len(j.Stops()) > 0:
 		return CardHeld
-	case j.waiting():
-		return CardWaiting
 	}
 	if s, err := d.Sheets.Sheet(j.Sheet); err == nil {
+		if _, _, waits := j.openLook(s); waits {
+			return CardWaiting
+		}
 		if step, _ := Next(s, j); step.ID == StepBreakIn {
 			return CardBreakIn
 		}
@@ -119,14 +120,6 @@ func (d *Desk) cardState(j *Job) CardState {
 		return CardGood
 	}
 	return CardOpen
-}
-
-// waiting says whether somebody asked for a look and nobody answered yet.
-func (j *Job) waiting() bool {
-	if n := len(j.Reviews); n > 0 {
-		return j.Reviews[n-1].Decision == "request"
-	}
-	return false
 }
 
 // wordsOf gives the words of a text that a job can be found by.

@@ -108,6 +108,8 @@ func (t *turn) command(c listen.Command) error {
 		t.why()
 	case listen.VerbSummary:
 		t.askSummary()
+	case listen.VerbCard:
+		t.showCard()
 	case listen.VerbLog:
 		t.noNext = true
 		t.tell(t.log(rest)...)
@@ -123,7 +125,7 @@ func (t *turn) command(c listen.Command) error {
 		return t.yesNo(c.Verb == listen.VerbYes)
 	case listen.VerbClose:
 		return t.closeJob(rest)
-	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage:
+	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage, listen.VerbReviews:
 		// The desk's door: see Door. They reach a job only through a caller that
 		// did not look, and change nothing in it.
 		t.noNext = true

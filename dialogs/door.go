@@ -18,6 +18,9 @@ type View struct {
 	// Cards of all jobs by number. They cost more than the rest: nil until a reply
 	// asked for them.
 	Cards map[int]Card
+	// Waiting is what waits for people, in all open jobs; only where AsksForLooks says
+	// that the message is about it.
+	Waiting []WaitingLook
 }
 
 // JobLine is one job in a list.
@@ -76,7 +79,7 @@ func (d *Desk) door(s Said, v View) DoorReply {
 				return d.open(rest, v)
 			}
 			return DoorReply{}
-		case listen.VerbOpen, listen.VerbJobs, listen.VerbSheets, listen.VerbSwitch, listen.VerbUnits:
+		case listen.VerbOpen, listen.VerbJobs, listen.VerbSheets, listen.VerbSwitch, listen.VerbUnits, listen.VerbReviews:
 		default:
 			return DoorReply{}
 		}
@@ -100,6 +103,8 @@ func (d *Desk) door(s Said, v View) DoorReply {
 		return switchTo(rest, v)
 	case listen.VerbUnits:
 		return unitsOf(rest, s)
+	case listen.VerbReviews:
+		return d.looksFor(s, v)
 	case listen.VerbLanguage:
 		return d.languageOf(rest, s)
 	case listen.VerbHelp, listen.VerbGlossary:

@@ -62,6 +62,7 @@ func (t *turn) card(r reviewed, sh shown) Outgoing {
 	if t.said.Elsewhere {
 		out.Home = t.job.Number
 	}
+	out.Photos = t.photosShown(sh)
 	if sh.trial > 0 {
 		trialLines, pictures := t.trialCard(sh)
 		lines, out.Picture = append(lines, trialLines...), pictures
@@ -100,7 +101,7 @@ func (t *turn) trialCard(sh shown) ([]string, []Picture) {
 	if words := t.limitWords(&tr); words != "" {
 		lines = append(lines, words)
 	}
-	_, pictures := roundRing(t.voice, t.sheet, tr.Backlash)
+	pictures := lashPicture(t.voice, t.sheet, tr.Backlash)
 	a := sh.advice
 	if a == nil {
 		return lines, pictures
@@ -188,4 +189,27 @@ func (t *turn) limitWords(tr *Trial) string {
 		}
 	}
 	return strings.Join(parts, "; ")
+}
+
+// photosShown are the photos that belong to the readings shown, the latest few.
+func (t *turn) photosShown(sh shown) []PhotoRef {
+	const most = 4
+	var refs []PhotoRef
+	seen := map[string]bool{}
+	for _, e := range sh.entries {
+		m, ok := e.payload.(*measured)
+		if !ok {
+			continue
+		}
+		for _, p := range t.job.PhotosOf(Reading{Slot: m.Slot, entryMeta: metaOf(e)}) {
+			if !seen[p.ID] {
+				seen[p.ID] = true
+				refs = append(refs, PhotoRef{Job: t.job.Number, ID: p.ID, Alt: clip(strings.TrimSpace(t.text("review.photo", "n", p.No, "what", echo(*m), "by", p.By)), 200)})
+			}
+		}
+	}
+	if extra := len(refs) - most; extra > 0 {
+		refs = refs[extra:]
+	}
+	return refs
 }

@@ -29,17 +29,7 @@ func roundRing(v voice, s *rules.Sheet, r *Reading) (string, []Picture) {
 	if err != nil || ring.Spread <= limit.High+unit.MM(1e-4) {
 		return "", nil
 	}
-	p := &picture.BacklashPicture{Units: v.own, SpreadLimit: limit.High, Clock: clock}
-	if b := s.Limits.Backlash; b.Set {
-		p.Low, p.High = b.Low, b.High
-	}
-	for i, l := range all {
-		reading := picture.RoundReading{Value: l, At: unit.Rad(2 * math.Pi * turnOf(turns, i, len(all)))}
-		if i < len(r.Positions) {
-			reading.Place = r.Positions[i]
-		}
-		p.Readings = append(p.Readings, reading)
-	}
+	p := ringPicture(v, s, r, all, turns, clock)
 	h := ring.Harmonic
 	line := ""
 	switch {
@@ -53,6 +43,35 @@ func roundRing(v voice, s *rules.Sheet, r *Reading) (string, []Picture) {
 		p.Wave = &picture.Wave{Mean: h.Centre, Amplitude: h.Amplitude, Widest: unit.Rad(2 * math.Pi * h.HighTurn)}
 	}
 	return line, []Picture{{Name: "backlash", Round: p}}
+}
+
+// ringPicture draws backlash readings against the sheet's limits.
+func ringPicture(v voice, s *rules.Sheet, r *Reading, all []unit.Length, turns []float64, clock bool) *picture.BacklashPicture {
+	p := &picture.BacklashPicture{Units: v.own, SpreadLimit: s.Limits.BacklashSpread.High, Clock: clock}
+	if b := s.Limits.Backlash; b.Set {
+		p.Low, p.High = b.Low, b.High
+	}
+	for i, l := range all {
+		reading := picture.RoundReading{Value: l, At: unit.Rad(2 * math.Pi * turnOf(turns, i, len(all)))}
+		if i < len(r.Positions) {
+			reading.Place = r.Positions[i]
+		}
+		p.Readings = append(p.Readings, reading)
+	}
+	return p
+}
+
+// lashPicture shows backlash read in several places, whatever its spread.
+func lashPicture(v voice, s *rules.Sheet, r *Reading) []Picture {
+	if r == nil {
+		return nil
+	}
+	all := r.Lengths()
+	if len(all) < 3 || len(all) > picture.MaxReadings {
+		return nil
+	}
+	turns, clock := places(r.Positions, len(all))
+	return []Picture{{Name: "backlash", Round: ringPicture(v, s, r, all, turns, clock)}}
 }
 
 // places turns clock positions into parts of a turn; other names keep the readings

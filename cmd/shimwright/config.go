@@ -168,6 +168,7 @@ func (r *configReader) whole(root *yaml.Node) {
 		c.store.file = filepath.Join(c.data, "shop.db")
 	}
 	r.belongs(given)
+	r.mentors(given)
 }
 
 // belongs reports people and groups of a platform that is not there.
@@ -226,6 +227,8 @@ func (r *configReader) person(n *yaml.Node) {
 		rules.May("language", rules.FormWord(r.Form, "language", &p.Language, phrase.Languages()...)),
 		rules.May("quiet_hours", r.hours(&p.Quiet)),
 		rules.May("time_zone", r.timeZone(&p.Quiet.Zone)),
+		rules.May("reviews", r.looked(&p.Looked)),
+		rules.May("mentor", r.Text("mentor", 40, &p.Mentor)),
 		rules.May("mattermost", r.account(mattermost.Name, &p)),
 		rules.May("discord", r.account(discord.Name, &p)),
 	)
@@ -240,6 +243,32 @@ func (r *configReader) person(n *yaml.Node) {
 	}
 	r.names[strings.ToLower(p.Name)] = true
 	r.c.people = append(r.c.people, p)
+}
+
+// looked reads the steps at which a mentor looks at one person's figures; an empty
+// list is none.
+func (r *configReader) looked(to *[]dialogs.StepID) func(*yaml.Node) {
+	return func(n *yaml.Node) {
+		var steps []string
+		r.ReviewSteps(&steps)(n)
+		*to = []dialogs.StepID{}
+		for _, s := range steps {
+			*to = append(*to, dialogs.StepID(s))
+		}
+	}
+}
+
+// mentors reports people whose mentor is nobody who may review.
+func (r *configReader) mentors(given map[string]*yaml.Node) {
+	for _, p := range r.c.people {
+		may := p.Mentor == ""
+		for _, other := range r.c.people {
+			may = may || other.Name == p.Mentor && other.Role.Reviews() && other.Name != p.Name
+		}
+		if !may {
+			r.Mistake(given["people"], "name a mentor or the owner as they are called here", "%s's mentor is %s, who is nobody that may review", p.Name, p.Mentor)
+		}
+	}
 }
 
 func (r *configReader) role(to *dialogs.Role) func(*yaml.Node) {

@@ -91,7 +91,7 @@ func questionOnly(clauses []clause) bool {
 func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 	v := a.command.Verb
 	switch v {
-	case VerbStatus, VerbJobs, VerbSheets, VerbLog, VerbSummary, VerbHelp, VerbGlossary, VerbWhy, VerbNext:
+	case VerbStatus, VerbJobs, VerbSheets, VerbReviews, VerbCard, VerbLog, VerbSummary, VerbHelp, VerbGlossary, VerbWhy, VerbNext:
 		u.Kind, u.Note = Question, "asks for "+string(v)
 		u.Topics = map[Verb][]string{VerbStatus: {TopicStatus}, VerbLog: {TopicHistory}, VerbSummary: {TopicStatus}, VerbGlossary: {TopicGlossary}, VerbWhy: {TopicWhy}, VerbNext: {TopicNext}}[v]
 		if u.Topics == nil {

@@ -215,6 +215,8 @@ const (
 	VerbLog      Verb = "log"      // who entered what and when
 	VerbUnits    Verb = "units"    // inch or metric for this person
 	VerbLanguage Verb = "language" // what this person is answered in; Rest is its code
+	VerbReviews  Verb = "reviews"  // what waits for this person
+	VerbCard     Verb = "card"     // the card of the open look
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
 	VerbNo       Verb = "no"
