@@ -148,7 +148,7 @@ func (n *note) bolt() *Reckoning {
 		}
 		if s := n.size(); s != "" {
 			threads = []string{s}
-		} else if !n.has(rTorque, rClamp) && !n.says("bolt") && !n.says("bolts") {
+		} else if !n.asks() || !n.has(rTorque, rClamp) && !n.says("bolt") && !n.says("bolts") {
 			return nil
 		}
 	}

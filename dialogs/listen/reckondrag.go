@@ -63,6 +63,7 @@ func (n *note) pull() *Reckoning {
 
 // carrierDrag: "total 20 pinion 14 ratio 3.7 what's the carrier".
 func (n *note) carrierDrag() *Reckoning {
+	n = n.withCarrier()
 	if !n.asks() || !n.has(rTotal) || !n.has(rPinion) || !n.has(rCarrier) && !n.has(rRatio) {
 		return nil
 	}
@@ -115,6 +116,25 @@ func (n *note) carrierDrag() *Reckoning {
 		return nil
 	}
 	return r
+}
+
+// withCarrier reads "with the carrier 18" as the total.
+func (n *note) withCarrier() *note {
+	c := *n
+	c.lots = slices.Clone(n.lots)
+	for i := range c.lots {
+		if !c.lots[i].is(rCarrier) || i == 0 {
+			continue
+		}
+		k := i - 1
+		if c.lots[k].text == "the" && k > 0 {
+			k--
+		}
+		if c.lots[k].text == "with" && !n.has(rTotal) {
+			c.lots[i].text = "total"
+		}
+	}
+	return &c
 }
 
 // askedOf gives the class that a word of asking stands before, else the one whose

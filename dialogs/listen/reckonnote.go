@@ -53,7 +53,7 @@ var reckonGate = []string{
 	"carrier", "side", "drag", "preload", "pack", "sleeve", "crush", "nut", "hot", "heat", "oven", "bake", "cold", "chill", "freez", "ice", "nitrogen", "grow", "expan", "bigger",
 	"temp", "clr", "cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
 	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w9", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
-	"mile", "turn", "r14", "r15", "r16", "r17", "r18", "r20", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
+	"mile", "turn", "claw", "marks", "par", "tornillo", "horno", "corona", "llanta", "neumatic", "veloc", "relacion", "cuant", "cuerda", "diente", "r14", "r15", "r16", "r17", "r18", "r20", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
 }
 
 // takeNote cuts a message; nil where it can be no such question.
@@ -190,22 +190,22 @@ func (n *note) add(kind, text string, glued bool) {
 var reckonUnits = func() map[string]string {
 	m := map[string]string{}
 	for name, words := range map[string]string{
-		"in·lbf":    `inlb inlbs inlbf inlbsf inchpound inchpounds inchlb inchlbs inpound inpounds lbin lbsin lbfin poundinch poundinches lbinch lbsinch inpds inchpnds`,
-		"ft·lbf":    `ftlb ftlbs ftlbf ftlbsf footpound footpounds footlb footlbs ftpound ftpounds lbft lbsft lbfft poundfoot poundfeet lbfoot ftpds flb`,
+		"in·lbf":    `inlb inlbs inlbf inlbsf inchpound inchpounds inchlb inchlbs inpound inpounds lbin lbsin lbfin poundinch poundinches lbinch lbsinch inpds inchpnds libraspulgada librapulgada libraspulgadas`,
+		"ft·lbf":    `ftlb ftlbs ftlbf ftlbsf footpound footpounds footlb footlbs ftpound ftpounds lbft lbsft lbfft poundfoot poundfeet lbfoot ftpds flb libraspie librapie libraspies`,
 		"N·m":       `nm newtonmeter newtonmeters newtonmetre newtonmetres newtonm nms mn`,
 		"kgf·cm":    `kgcm kgfcm`,
-		"lbf":       `lb lbs lbf pound pounds #`,
+		"lbf":       `lb lbs lbf pound pounds libras libra #`,
 		"N":         `n newton newtons`,
 		"kgf":       `kg kgs kgf kilo kilos kilogram kilograms`,
-		"thou":      `thou thous thousandth thousandths tho thousand mil mils thow`,
+		"thou":      `thou thous thousandth thousandths tho thousand mil mils thow milesima milesimas`,
 		"hundredth": `hundredth hundredths`,
-		"in":        `in inch inches ins " inchs`,
-		"mm":        `mm millimeter millimeters millimetre millimetres mils.`,
+		"in":        `in inch inches ins " inchs pulgada pulgadas`,
+		"mm":        `mm millimeter millimeters millimetre millimetres milimetro milimetros`,
 		"cm":        `cm centimeter centimeters centimetre centimetres`,
 		"ft":        `ft foot feet`,
 		"degF":      `f degf degreesf degreef °f fahrenheit degreesfahrenheit degfahrenheit farenheit fahrenheight`,
 		"degC":      `c degc degreesc degreec °c celsius celcius centigrade degreescelsius`,
-		"deg":       `deg degs degree degrees ° degress`,
+		"deg":       `deg degs degree degrees ° degress grado grados`,
 		"mph":       `mph milesanhour milesperhour`,
 		"km/h":      `kmh kph kmph km/h kmhr kilometersanhour kilometresanhour kmsperhour`,
 		"rpm":       `rpm rpms`,

@@ -11,9 +11,6 @@ func (n *note) convert() *Reckoning {
 	for _, l := range n.lots {
 		switch l.kind {
 		case numberLot:
-			if l.unit == "" {
-				return nil
-			}
 			values = append(values, l)
 		case wordLot, markLot:
 		default:
@@ -24,6 +21,9 @@ func (n *note) convert() *Reckoning {
 		return nil
 	}
 	v := values[0]
+	if v.unit == "" {
+		return n.headed(v)
+	}
 	if v.unit == "tooth" || v.unit == "turn" || v.unit == "notch" || v.unit == "rpm" || v.unit == "min" {
 		return nil
 	}
@@ -32,6 +32,23 @@ func (n *note) convert() *Reckoning {
 		return nil
 	}
 	return reckoning(AboutConvert).put(PartValue, &v).word(PartTo, to)
+}
+
+// headed: "thou to mm: 12".
+func (n *note) headed(v lot) *Reckoning {
+	for i := 1; i+1 < v.at; i++ {
+		if n.lots[i].text != "to" && n.lots[i].text != "in" && n.lots[i].text != "into" {
+			continue
+		}
+		for k := max(0, i-3); k < i; k++ {
+			from, used := n.unitAt(k)
+			if to := n.unitWord(i + 1); used > 0 && k+used == i && to != "" && to != from && convertible(from, to) {
+				v.unit = from
+				return reckoning(AboutConvert).put(PartValue, &v).word(PartTo, to)
+			}
+		}
+	}
+	return nil
 }
 
 // factor: "how do i convert in lb to nm": one of them in the other.

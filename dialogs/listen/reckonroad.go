@@ -227,7 +227,7 @@ func (n *note) regear() *Reckoning {
 
 // teeth: "11 41 hunting?", "what ratio is 41 over 10".
 func (n *note) teeth() *Reckoning {
-	hunting := n.has(rHunting) || n.says("non hunting", "timing marks", "timing mark")
+	hunting := n.has(rHunting) || n.says("non hunting", "timing marks", "timing mark", "marks or no marks", "marks or not", "need marks")
 	if !hunting && !(n.has(rRatio) && n.asks()) {
 		return nil
 	}

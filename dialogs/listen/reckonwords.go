@@ -71,45 +71,45 @@ const (
 // reckonWords are the words of a class. Words of six letters and more are also
 // known with a letter wrong, lost, added or two changed about.
 var reckonWords = map[reckonClass]string{
-	rTorque:       `torque torqe tourque tq torqued torquing tighten tight apriete par`,
+	rTorque:       `torque torqe tourque tq torqued torquing tighten tight apriete par apriete aprieta`,
 	rClamp:        `clamp clamping clampload proof preload stretch tension`,
-	rDry:          `dry plain unlubed`,
-	rLubed:        `lubed lube lubricated oiled oil oily greased grease wet antiseize lubricant aceitado`,
+	rDry:          `dry plain unlubed seco`,
+	rLubed:        `lubed lube lubricated oiled oil oily greased grease wet antiseize lubricant aceitado lubricado lubricada aceite engrasado`,
 	rZinc:         `zinc plated zinced galv galvanized galvanised`,
-	rExtension:    `extension extensions ext extention crowfoot crowsfoot crow crows adapter adaptor dogbone extender prolongador`,
-	rWrench:       `wrench wrenches handle bar stick llave`,
-	rCord:         `string cord rope twine`,
-	rScale:        `scale scales spring fish fishscale balance`,
+	rExtension:    `extension extensions ext extention crowfoot crowsfoot crow crows adapter adaptor dogbone extender prolongador prolongadores`,
+	rWrench:       `wrench wrenches handle bar stick llave llaves mango`,
+	rCord:         `string cord rope twine cuerda cordel hilo`,
+	rScale:        `scale scales spring fish fishscale balance dinamometro balanza romana`,
 	rPull:         `pull pulls pulling pulled`,
-	rRadius:       `radius radii rad arm`,
-	rDiameter:     `diameter dia diam across od bore id`,
+	rRadius:       `radius radii rad arm radio`,
+	rDiameter:     `diameter dia diam across od bore id diametro`,
 	rThick:        `thick thickness fat`,
-	rPinion:       `pinion pin`,
+	rPinion:       `pinion pin pinon`,
 	rTotal:        `total overall combined tot altogether`,
-	rCarrier:      `carrier diff side sides`,
-	rRatio:        `ratio ratios gears gear geared gearing diffs`,
+	rCarrier:      `carrier diff side sides portacorona`,
+	rRatio:        `ratio ratios gears gear geared gearing diffs relacion`,
 	rDrag:         `drag preload rotating turning`,
 	rPack:         `pack shim shims spacer`,
 	rSleeve:       `sleeve crush collapsible crusher`,
 	rNut:          `nut`,
 	rWant:         `want wants wanted need needs target goal aiming after shooting spec range get reach supposed`,
-	rHeat:         `hot heat heated heating warm oven bake baked torch temp temperature degrees hotplate boil cook cooked horno caliente`,
+	rHeat:         `hot heat heated heating warm oven bake baked torch temp temperature degrees hotplate boil cook cooked horno caliente calentar caliento calienta temperatura grados`,
 	rCold:         `cold chill chilled chilling freeze freezer frozen freezing ice dryice nitrogen ln2 shrink`,
-	rRing:         `ring crownwheel crown corona`,
-	rBearing:      `bearing bearings brg brgs cone race rodamiento`,
-	rClearance:    `clearance clear clr gap room play slack slop loose`,
+	rRing:         `ring crownwheel crown corona coronas`,
+	rBearing:      `bearing bearings brg brgs cone race rodamiento rodamientos cojinete`,
+	rClearance:    `clearance clear clr gap room play slack slop loose holgura juego`,
 	rInterference: `interference press pressfit crush tight`,
 	rGrow:         `grow grows growth expand expands expansion bigger swell swells larger`,
-	rCool:         `cool cools cooled cooling`,
-	rTouch:        `touch touched touchable handle hold bare hands hand barehanded tocar`,
-	rEngine:       `rpm rpms tach tacho engine motor revs rev revving revving turning turn turns spin cruise cruising`,
+	rCool:         `cool cools cooled cooling enfriar enfria`,
+	rTouch:        `touch touched touchable handle hold bare hands hand barehanded tocar toco manos`,
+	rEngine:       `rpm rpms tach tacho engine motor revs rev revving revving turning turn turns spin cruise cruising revoluciones vueltas`,
 	rRevs:         `rev revs revolutions turns rotations vueltas`,
-	rMile:         `mile miles mi km kilometer kilometre milla`,
+	rMile:         `mile miles mi km kilometer kilometre milla millas`,
 	rSpeed:        `speed fast mph kmh kph`,
-	rSpeedometer:  `speedo speedos speedometer speedometers spedo odometer odo spedometer velocimetro`,
-	rTyre:         `tire tires tyre tyres rubber meats tyer tiers llanta llantas`,
+	rSpeedometer:  `speedo speedos speedometer speedometers spedo odometer odo spedometer velocimetro cuentakilometros`,
+	rTyre:         `tire tires tyre tyres rubber meats tyer tiers llanta llantas neumatico neumaticos goma gomas`,
 	rTall:         `tall height high diameter big size`,
-	rHunting:      `hunting hunter hunts hunt nonhunting timed timing gcd`,
+	rHunting:      `hunting hunter hunts hunt nonhunting timed timing gcd marcas`,
 	rShaft:        `driveshaft shaft propshaft prop yoke flange driveline`,
 	rWheel:        `wheel wheels tire tyre hub drum`,
 	rNew:          `new fresh brandnew`,
@@ -123,7 +123,7 @@ var reckonWords = map[reckonClass]string{
 	rRegear:       `regear regearing back restore stock original`,
 	rOverdrive:    `overdrive od`,
 	rSupposes:     `can could should would ok okay safe if too may might allowed alright fine puedo thinking shall will`,
-	rAsks:         `what whats wat wats how hows which is are can could should do does will would que cuanto cuantos cual much many calc calculate figure work tell need`,
+	rAsks:         `what whats wat wats wut how hows which que cuanto cuantos cual much many calc calculate figure cuanta cuantas`,
 	rSquare:       `square sideways right perpendicular ninety 90`,
 	rBack:         `back backward backwards behind reversed`,
 	rFit:          `drop drops slip slips slide slides fit fits goes go install fall falls`,
@@ -197,8 +197,13 @@ func (n *note) says(phrases ...string) bool {
 	return false
 }
 
-// asks says whether the note asks: by mood, a question mark, or a word of asking.
-func (n *note) asks() bool { return n.asking || n.mark || n.has(rAsks) }
+// asks says whether the note asks: by mood, a question mark, a word of asking, or
+// because it begins as questions do.
+func (n *note) asks() bool {
+	return n.asking || n.mark || n.has(rAsks) || len(n.lots) > 0 && slices.Contains(questionStarts, n.lots[0].text)
+}
+
+var questionStarts = strings.Fields(`is are can could should do does will would am may puedo debo`)
 
 // supposes says whether the note asks before the deed.
 func (n *note) supposes() bool { return n.has(rSupposes) || n.says("how hot") }
