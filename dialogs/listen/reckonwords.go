@@ -76,7 +76,7 @@ var reckonWords = map[reckonClass]string{
 	rDry:          `dry plain unlubed seco`,
 	rLubed:        `lubed lube lubricated oiled oil oily greased grease wet antiseize lubricant aceitado lubricado lubricada aceite engrasado`,
 	rZinc:         `zinc plated zinced galv galvanized galvanised`,
-	rExtension:    `extension extensions ext extention crowfoot crowsfoot crow crows adapter adaptor dogbone extender prolongador prolongadores`,
+	rExtension:    `claw extension extensions ext extention crowfoot crowsfoot crow crows adapter adaptor dogbone extender prolongador prolongadores`,
 	rWrench:       `wrench wrenches handle bar stick llave llaves mango`,
 	rCord:         `string cord rope twine cuerda cordel hilo`,
 	rScale:        `scale scales spring fish fishscale balance dinamometro balanza romana`,
