@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"iter"
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -17,6 +18,12 @@ import (
 // claimRounds is how often Claim looks again when others were faster every time, or
 // the index was only set right because the clock had been stepped back.
 const claimRounds = 8
+
+// manyStreams is how many streams a claim goes to before it takes several items of each.
+const manyStreams = 32
+
+// leastEach is how many candidates each shard is asked for, where so many are wanted.
+const leastEach = 8
 
 // candidate is a stream that may have something to claim, and since when.
 type candidate struct {
@@ -36,7 +43,8 @@ func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, l
 		return nil, err
 	}
 	for range claimRounds {
-		found, err := s.peek(ctx, now, limit)
+		// Where much is asked for, some items each of fewer streams cost less.
+		found, err := s.peek(ctx, now, min(limit, max(manyStreams, limit/8)))
 		if err != nil || len(found) == 0 {
 			return nil, err
 		}
@@ -49,23 +57,33 @@ func (s *Store) Claim(ctx context.Context, now time.Time, lease time.Duration, l
 }
 
 // peek gives at most limit candidates of all shards, the one that has waited longest
-// first.
+// first. Of a large limit it may give fewer: each shard is asked for somewhat more than
+// its share, and what comes after the end of a shard's list cannot be put in order.
 func (s *Store) peek(ctx context.Context, now time.Time, limit int) ([]candidate, error) {
+	each := min(limit, max(leastEach, 3*limit/s.shards))
 	var calls []call
 	for keys := range s.indexes() {
-		calls = append(calls, call{s.scripts.peek, keys, []any{micros(now), micros(horizon(now)), limit}})
+		calls = append(calls, call{s.scripts.peek, keys, []any{micros(now), micros(horizon(now)), each}})
 	}
 	cmds, err := s.run(ctx, calls...)
 	if err != nil {
 		return nil, err
 	}
 	var found []candidate
+	whole := math.Inf(1)
 	for _, c := range cmds {
 		list, err := c.StringSlice()
-		if err != nil {
+		if err != nil || len(list) == 0 {
 			return nil, s.damaged("the index of what is due")
 		}
-		for ; len(list) >= 2; list = list[2:] {
+		if list[0] != "" && each < limit {
+			bound, err := strconv.ParseFloat(list[0], 64)
+			if err != nil {
+				return nil, s.damaged("the index of what is due")
+			}
+			whole = min(whole, bound)
+		}
+		for list = list[1:]; len(list) >= 2; list = list[2:] {
 			since, err := strconv.ParseFloat(list[1], 64)
 			if err != nil {
 				return nil, s.damaged("the index of what is due")
@@ -76,7 +94,11 @@ func (s *Store) peek(ctx context.Context, now time.Time, limit int) ([]candidate
 	slices.SortFunc(found, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(a.since, b.since), cmp.Compare(a.stream, b.stream))
 	})
-	return found[:min(len(found), limit)], nil
+	n := min(len(found), limit)
+	for n > 1 && found[n-1].since > whole {
+		n--
+	}
+	return found[:n], nil
 }
 
 func (s *Store) claim(ctx context.Context, found []candidate, now time.Time, lease time.Duration, limit int) ([]store.Item, error) {

@@ -62,27 +62,37 @@ end
 -- first write if it may need memory, and none after it: a batch with events ends
 -- here without a trace, and one that only takes away starts with a removal and
 -- goes through, as one does that is to be squeezed in.
-local waited = redis.call('EXISTS', queue) == 1
-if squeeze then redis.call('ZREM', busy, name) end
+local waited = adds > 0 and redis.call('EXISTS', queue) == 1
+if squeeze then lift() end
 if events > 0 then
   redis.call('RPUSH', log, unpack(ARGV, event, event + events - 1))
   if version == 0 then redis.call('ZADD', names, 0, name) end
   version = version + events
 else
-  redis.call('ZREM', busy, name)
+  lift()
 end
 for i = replace, replace + 2 * replacements - 1, 2 do
   local at = tonumber(ARGV[i]) - 1
   local old = redis.call('LINDEX', log, at)
   redis.call('LSET', log, at, string.sub(old, 1, 1 + string.byte(old, 1)) .. ARGV[i + 1])
 end
-for i = removal, removal + removals - 1 do
-  local id = ARGV[i]
-  local item = redis.call('HGET', items, id)
-  if item then
-    redis.call('ZREM', queue, string.sub(item, 1, 16) .. id)
-    redis.call('HDEL', items, id)
-    redis.call('HDEL', line, 'tries:' .. id, 'hold:' .. id)
+local empty = false -- nothing waits any more, and nobody holds it
+if removals > 0 then
+  local found = redis.call('HMGET', items, unpack(ARGV, removal, removal + removals - 1))
+  local places, ids, marks = {}, {}, {}
+  for i = 1, removals do
+    if found[i] then
+      local id = ARGV[removal + i - 1]
+      places[#places + 1] = string.sub(found[i], 1, 16) .. id
+      ids[#ids + 1] = id
+      marks[#marks + 1] = 'tries:' .. id
+      marks[#marks + 1] = 'hold:' .. id
+    end
+  end
+  if #ids > 0 then
+    redis.call('ZREM', queue, unpack(places))
+    redis.call('HDEL', items, unpack(ids))
+    redis.call('HDEL', line, unpack(marks))
   end
 end
 if lease ~= '' then
@@ -96,10 +106,13 @@ if lease ~= '' then
     if not over then
       over = true
       for id in string.gmatch(held[2], '%S+') do
-        if redis.call('HEXISTS', items, id) == 1 then over = false break end
+        -- those that are done are known to be gone
+        if taken[id] ~= 'free' and redis.call('HEXISTS', items, id) == 1 then over = false break end
       end
     end
-    if over then
+    if over and adds == 0 and redis.call('EXISTS', queue) == 0 then
+      empty = true
+    elseif over then
       redis.call('HDEL', line, 'token', 'until', 'ids')
       redis.call('HSET', line, 'since', ARGV[2])
     end
@@ -125,5 +138,12 @@ if take ~= '' and adds > 0 and not redis.call('HGET', line, 'token') then
   end
   if #run > 0 then redis.call('HSET', line, 'token', take, 'until', ARGV[13], 'ids', table.concat(run, ' ')) end
 end
-if (adds > 0 or removals > 0 or lease ~= '' or squeeze) and place() then answer[3] = '1' end
+if empty then
+  lift()
+  redis.call('ZREM', ready, name)
+  redis.call('ZREM', due, name)
+  redis.call('DEL', line)
+elseif (adds > 0 or removals > 0 or lease ~= '' or squeeze) and place() then
+  answer[3] = '1'
+end
 return answer

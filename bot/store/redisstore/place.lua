@@ -10,13 +10,20 @@ local function waits(t)
   return t > now and t <= horizon
 end
 
+-- lift takes the stream out of the index of those that are busy.
+local lifted = false
+local function lift()
+  if not lifted then redis.call('ZREM', busy, name) end
+  lifted = true
+end
+
 -- place puts the stream into the index where its state belongs as seen now, and says
 -- whether something can be claimed. The clock may be another one when its turn comes,
 -- so a claim looks again.
 local function place()
+  lift()
   redis.call('ZREM', ready, name)
   redis.call('ZREM', due, name)
-  redis.call('ZREM', busy, name)
   local head = redis.call('ZRANGE', queue, 0, 0, 'WITHSCORES')
   local state = redis.call('HMGET', line, 'until', 'since', head[1] and 'hold:' .. string.sub(head[1], 17) or 'none')
   if not head[1] then

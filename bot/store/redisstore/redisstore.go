@@ -63,6 +63,7 @@ type Store struct {
 	prefix  string
 	shards  int
 	scripts scripts
+	gather  *gather // nil in a cluster, where a round trip goes to one node
 	alive   *alive
 }
 
@@ -111,6 +112,9 @@ func openOn(ctx context.Context, client redis.UniversalClient, name string, o Op
 	}
 	if strings.ContainsFunc(s.prefix, wrong) || s.shards < 1 || s.shards > 1024 {
 		return nil, fmt.Errorf("%w: prefix %q with %d shards", store.ErrInvalid, s.prefix, s.shards)
+	}
+	if _, cluster := client.(*redis.ClusterClient); !cluster {
+		s.gather = &gather{client: client}
 	}
 	if err := s.agree(ctx); err != nil {
 		return nil, err

@@ -76,12 +76,40 @@ type call struct {
 	args   []any
 }
 
+// in adds the call to a pipeline, with the script's source or only its hash.
+func (c call) in(ctx context.Context, pipe redis.Pipeliner, full bool) *redis.Cmd {
+	if full {
+		return pipe.Eval(ctx, c.script.source, c.keys, c.args...)
+	}
+	return pipe.EvalSha(ctx, c.script.hash, c.keys, c.args...)
+}
+
+// runOne is run for one script, which may share its round trip with others.
+func (s *Store) runOne(ctx context.Context, c call) ([]*redis.Cmd, error) {
+	for _, full := range []bool{false, true} {
+		cmd := s.gather.do(ctx, c, full)
+		if cmd == nil {
+			return nil, s.fault(ctx, ctx.Err())
+		}
+		switch err := cmd.Err(); {
+		case err == nil, err == redis.Nil:
+			return []*redis.Cmd{cmd}, nil
+		case full || !redis.HasErrorPrefix(err, "NOSCRIPT"):
+			return nil, s.fault(ctx, err)
+		}
+	}
+	return nil, nil
+}
+
 // run runs scripts in one round trip to each node, and once more in full those that
 // a node did not know by their hash. The first error is returned; what the scripts
 // did does not depend on that.
 func (s *Store) run(ctx context.Context, calls ...call) ([]*redis.Cmd, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
+	}
+	if len(calls) == 1 && s.gather != nil {
+		return s.runOne(ctx, calls[0])
 	}
 	cmds := make([]*redis.Cmd, len(calls))
 	todo := make([]int, len(calls))
@@ -91,12 +119,7 @@ func (s *Store) run(ctx context.Context, calls ...call) ([]*redis.Cmd, error) {
 	for _, full := range []bool{false, true} {
 		pipe := s.client.Pipeline()
 		for _, i := range todo {
-			c := calls[i]
-			if full {
-				cmds[i] = pipe.Eval(ctx, c.script.source, c.keys, c.args...)
-			} else {
-				cmds[i] = pipe.EvalSha(ctx, c.script.hash, c.keys, c.args...)
-			}
+			cmds[i] = calls[i].in(ctx, pipe, full)
 		}
 		pipe.Exec(ctx) // each command has its own error
 		again := todo[:0]

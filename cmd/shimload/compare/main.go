@@ -32,9 +32,11 @@ import (
 	"os"
 	"os/exec"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"sync/atomic"
+	"syscall"
 	"time"
 
 	"github.com/redis/go-redis/v9"
@@ -118,9 +120,10 @@ type result struct {
 	scheduling, rate float64 // items a second
 	p50, p99         time.Duration
 	lost, twice      int
+	own, redis       time.Duration // processor time an item, of this process and of the server
 }
 
-func (w work) run(ctx context.Context, c contestant) (r result, err error) {
+func (w work) run(ctx context.Context, c contestant, admin *redis.Client) (r result, err error) {
 	t := &task{work: w, seen: make([]atomic.Int32, w.items), late: make([]time.Duration, w.items), scheduled: make([]time.Time, w.items), done: make(chan struct{})}
 	if t.in > 0 {
 		t.due = time.Now().Add(t.in)
@@ -130,6 +133,7 @@ func (w work) run(ctx context.Context, c contestant) (r result, err error) {
 		return r, err
 	}
 	defer stop()
+	own, server := ownTime(), serverTime(ctx, admin)
 	began := time.Now()
 	if err := t.schedule(schedule); err != nil {
 		return r, err
@@ -145,6 +149,7 @@ func (w work) run(ctx context.Context, c contestant) (r result, err error) {
 	case <-t.done:
 	case <-time.After(time.Minute):
 	}
+	r.own, r.redis = (ownTime()-own)/time.Duration(t.items), (serverTime(ctx, admin)-server)/time.Duration(t.items)
 	r.rate = float64(t.acked.Load()) / time.Since(began).Seconds()
 	for i := range t.seen {
 		switch n := t.seen[i].Load(); {
@@ -202,7 +207,7 @@ func compare(t work, rounds int) error {
 	all := make([][]result, len(contestants))
 	for range rounds {
 		for i, c := range contestants {
-			r, err := t.run(ctx, c)
+			r, err := t.run(ctx, c, admin)
 			if err != nil {
 				return fmt.Errorf("%s: %w", c.name, err)
 			}
@@ -217,10 +222,36 @@ func compare(t work, rounds int) error {
 	for i, c := range contestants {
 		slices.SortFunc(all[i], func(a, b result) int { return int(a.rate - b.rate) })
 		m := all[i][len(all[i])/2]
-		fmt.Printf("%-20s scheduled %6.0f/s  delivered %6.0f/s (%.0f to %.0f)  late p50 %v p99 %v  lost %d twice %d\n", c.name, m.scheduling, m.rate,
-			all[i][0].rate, all[i][len(all[i])-1].rate, m.p50.Round(100*time.Microsecond), m.p99.Round(100*time.Microsecond), m.lost, m.twice)
+		fmt.Printf("%-20s scheduled %6.0f/s  delivered %6.0f/s (%.0f to %.0f)  late p50 %v p99 %v  processor %v here + %v redis an item  lost %d twice %d\n", c.name, m.scheduling, m.rate,
+			all[i][0].rate, all[i][len(all[i])-1].rate, m.p50.Round(100*time.Microsecond), m.p99.Round(100*time.Microsecond), m.own.Round(time.Microsecond), m.redis.Round(time.Microsecond), m.lost, m.twice)
 	}
 	return nil
+}
+
+// ownTime is the processor time of this process.
+func ownTime() time.Duration {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// serverTime is that of the server.
+func serverTime(ctx context.Context, admin *redis.Client) time.Duration {
+	text, err := admin.Info(ctx, "cpu").Result()
+	if err != nil {
+		return 0
+	}
+	sum := 0.0
+	for row := range strings.Lines(text) {
+		key, value, _ := strings.Cut(strings.TrimSpace(row), ":")
+		if key == "used_cpu_sys" || key == "used_cpu_user" {
+			v, _ := strconv.ParseFloat(value, 64)
+			sum += v
+		}
+	}
+	return time.Duration(sum * float64(time.Second))
 }
 
 // startRedis starts a server of its own.

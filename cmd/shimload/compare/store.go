@@ -84,7 +84,7 @@ func claimAll(ctx context.Context, s *store.Store, free chan struct{}, deliver f
 				}
 			}
 		}
-		items, err := s.Claim(ctx, leaseTime, min(n*store.RunLimit, store.MaxCount))
+		items, err := s.Claim(ctx, leaseTime, min(8*n, store.MaxCount))
 		used := 0
 		for len(items) > 0 {
 			k := 1
