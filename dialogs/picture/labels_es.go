@@ -39,9 +39,9 @@ func Spanish() Labels {
 		ChoiceHint: "escribe: {example}",
 		Picked:     "elegido: {choice}",
 
-		Stacks:   "pilas de suplementos",
+		Stacks:   "paquetes de lainas",
 		Stack:    "{name} {total}",
-		NoLeaves: "sin suplemento",
+		NoLeaves: "sin laina",
 		Was:      "era {value} ({change})", SameAs: "como antes",
 		WantedOver: "se quería {value}: sobra {rest}", WantedUnder: "se quería {value}: falta {rest}",
 
