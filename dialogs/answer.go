@@ -180,7 +180,8 @@ func (t *turn) read(text string) error {
 // isLook says whether a command only looks at the job.
 func isLook(v listen.Verb) bool {
 	switch v {
-	case listen.VerbStatus, listen.VerbSummary, listen.VerbLog, listen.VerbWhy, listen.VerbHelp, listen.VerbGlossary:
+	case listen.VerbStatus, listen.VerbSummary, listen.VerbLog, listen.VerbWhy, listen.VerbHelp, listen.VerbGlossary,
+		listen.VerbLabels, listen.VerbParts, listen.VerbTools, listen.VerbTorques, listen.VerbDamage:
 		return true
 	}
 	return false

@@ -119,6 +119,20 @@ func (t *turn) command(c listen.Command) error {
 	case listen.VerbGlossary:
 		t.noNext = true
 		t.tell(glossary(rest))
+	case listen.VerbLabels:
+		t.labels()
+	case listen.VerbParts:
+		t.noNext = true
+		t.tell(t.partsNeeded()...)
+	case listen.VerbTools:
+		t.noNext = true
+		t.tell(t.toolsNeeded()...)
+	case listen.VerbTorques:
+		t.noNext = true
+		t.tell(t.torqueList()...)
+	case listen.VerbDamage:
+		t.noNext = true
+		t.tell(t.damageLines()...)
 	case listen.VerbDone:
 		return t.done()
 	case listen.VerbYes, listen.VerbNo:

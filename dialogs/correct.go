@@ -96,7 +96,7 @@ func (j *Job) sameMessage(of Entry) []uint64 {
 // undoable says whether a person can take the entry back.
 func (e Entry) undoable() bool {
 	switch e.payload.(type) {
-	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed,
+	case *measured, *moved, *built, *stated, *skipped, *reopened, *overridden, *instructed, *reviewed, *torqued, *damaged,
 		*begun, *setOff, *drove, *cooled, *held, *resumed, *heard, *checked, *putOff, *attached:
 		return true
 	}
@@ -208,6 +208,10 @@ func (e Entry) words(t *turn) string {
 		return t.moveWords(*p)
 	case *built:
 		return "the change as advised"
+	case *torqued:
+		return t.text("fasteners.signed", "name", p.Fastener, "by", p.Signed)
+	case *damaged:
+		return t.text("damage.noted", "part", t.damagePart(p.Part), "sign", t.damageSign(p.Sign))
 	case *stated:
 		return factName(p.Fact)
 	case *skipped:

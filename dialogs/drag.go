@@ -198,10 +198,7 @@ func (t *turn) packLines(l DragLook, band preload.Expected, with []any) []string
 
 // onGrid rounds a change to what a kit has.
 func (t *turn) onGrid(l unit.Length) unit.Length {
-	step := unit.Thou(1)
-	if t.sheet.Units == unit.Metric {
-		step = unit.MM(0.01)
-	}
+	step := gridOf(t.sheet)
 	return unit.Length(int(float64(l/step)+pickSign(l)*0.5)) * step
 }
 

@@ -14,7 +14,9 @@ func fillFinal(f *rules.Facts, s *rules.Sheet, j *Job, step StepID) {
 		f.Lash.Final = rules.YesNo(j.Trial().Backlash != nil)
 		f.Pattern.Final = rules.YesNo(j.Trial().Drive != nil && j.Trial().Coast != nil)
 		f.Carrier.Final = rules.YesNo(carrierIn(j))
-		f.Drag.Final = rules.YesNo(true)
+		if len(j.Drags) > 0 {
+			f.Drag.Final = rules.YesNo(true)
+		}
 	}
 	fillDrag(f, j, step)
 	if r := j.slot(FinalTotal); r != nil {
@@ -25,7 +27,7 @@ func fillFinal(f *rules.Facts, s *rules.Sheet, j *Job, step StepID) {
 	fillSleeve(f, j)
 	if p, ok := finalPinion(s, j); ok && final {
 		if is, ok := slotLength(j, FinalPinion); ok && f.Bearing.SetupHeight.Set && f.Bearing.FinalHeight.Set {
-			f.Bearing.Compensated = rules.YesNo((is - p.Want).Abs() < unit.Thou(1))
+			f.Bearing.Compensated = rules.YesNo((is - p.Thickness).Abs() < unit.Thou(1))
 		}
 	}
 	if r := j.slot(FinalEndPlay); r != nil {

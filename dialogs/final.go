@@ -146,10 +146,8 @@ func (j *Job) finalGood() bool {
 type Planned struct {
 	Name      string // pinion, left, right or preload
 	Trial     unit.Length
-	Want      unit.Length   // what is right, before the kit is asked
-	Thickness unit.Length   // what the kit makes of it
-	Leaves    []unit.Length // thickest first, none where the kit has no part in it
-	Terms     []depth.Term  // of the pinion's
+	Thickness unit.Length  // what is right; kitFor says what the kit makes of it
+	Terms     []depth.Term // of the pinion's
 }
 
 // finalPinion gives the pinion shim for the final bearing: the trial's, corrected
@@ -160,7 +158,7 @@ func finalPinion(s *rules.Sheet, j *Job) (Planned, bool) {
 	if !trial.Known {
 		return Planned{}, false
 	}
-	p := Planned{Name: "pinion", Trial: trial.Thickness, Want: trial.Thickness, Thickness: trial.Thickness}
+	p := Planned{Name: "pinion", Trial: trial.Thickness, Thickness: trial.Thickness}
 	setup, okSetup := slotLength(j, SetupHeight)
 	final, okFinal := slotLength(j, FinalHeight)
 	if !okSetup || !okFinal {
@@ -170,8 +168,7 @@ func finalPinion(s *rules.Sheet, j *Job) (Planned, bool) {
 	if err != nil {
 		return p, true
 	}
-	p.Want, p.Terms = shim.Thickness, shim.Terms
-	p.Leaves, p.Thickness = kitStack(s.Kit.Pinion, p.Want, s.Carrier.MaxLeaves)
+	p.Thickness, p.Terms = shim.Thickness, shim.Terms
 	return p, true
 }
 
@@ -183,41 +180,63 @@ func finalSides(s *rules.Sheet, j *Job) []Planned {
 	if s.Carrier.By == rules.Adjusters || !b.Left.Known || !b.Right.Known {
 		return nil
 	}
-	step := unit.Thou(1)
-	if s.Units == unit.Metric {
-		step = unit.MM(0.01)
-	}
 	// An odd step opens the backlash rather than closing it.
-	add, err := preload.SplitShims(s.Carrier.PreloadAdd, step, string(s.Ring.Side.Other()))
+	add, err := preload.SplitShims(s.Carrier.PreloadAdd, gridOf(s), string(s.Ring.Side.Other()))
 	if err != nil {
 		add = preload.SideShims{}
 	}
-	sides := []Planned{
-		{Name: "left", Trial: b.Left.Thickness, Want: b.Left.Thickness + add.Left},
-		{Name: "right", Trial: b.Right.Thickness, Want: b.Right.Thickness + add.Right},
+	return []Planned{
+		{Name: "left", Trial: b.Left.Thickness, Thickness: b.Left.Thickness + add.Left},
+		{Name: "right", Trial: b.Right.Thickness, Thickness: b.Right.Thickness + add.Right},
+	}
+}
+
+// gridOf is the step a shop's stacks are made in.
+func gridOf(s *rules.Sheet) unit.Length {
+	if s.Units == unit.Metric {
+		return unit.MM(0.01)
+	}
+	return unit.Thou(1)
+}
+
+// kitFor makes a planned stack of the kit, and gives what its leaves add up to; no
+// leaves where the kit cannot make it. It searches the kit, so it is asked only
+// where the answer is said.
+func kitFor(s *rules.Sheet, j *Job, slot Slot) ([]unit.Length, unit.Length) {
+	p, ok := plannedFor(s, j, slot)
+	if !ok {
+		return nil, 0
+	}
+	switch slot {
+	case FinalPinion:
+		if p.Thickness == p.Trial {
+			return nil, p.Thickness
+		}
+		return kitStack(s.Kit.Pinion, p.Thickness, s.Carrier.MaxLeaves)
+	case FinalPack:
+		return kitStack(s.Kit.Preload, p.Thickness, s.Carrier.MaxLeaves)
 	}
 	kit := make([]stack.Leaf, len(s.Kit.Side))
 	for i, l := range s.Kit.Side {
 		kit[i] = stack.Leaf{Thickness: l.Thickness, Count: l.Count}
 	}
+	step := gridOf(s)
 	req := stack.Request{
 		Kits: map[string][]stack.Leaf{"side": kit}, MaxLeaves: s.Carrier.MaxLeaves,
 		Together: []string{"left", "right"}, TogetherTolerance: step / 2,
 	}
-	for i := range sides {
-		sides[i].Thickness = sides[i].Want
-		req.Targets = append(req.Targets, stack.Target{Name: sides[i].Name, Thickness: sides[i].Want, Tolerance: step / 2, Kit: "side"})
-	}
-	if len(kit) == 0 {
-		return sides
+	for _, side := range finalSides(s, j) {
+		req.Targets = append(req.Targets, stack.Target{Name: side.Name, Thickness: side.Thickness, Tolerance: step / 2, Kit: "side"})
 	}
 	// What the kit cannot make is made of the old leaves, which it does not know.
-	if a, err := stack.Solve(req); err == nil && a.Within {
-		for i, st := range a.Stacks {
-			sides[i].Leaves, sides[i].Thickness = st.Leaves, st.Thickness
+	if a, err := stack.Solve(req); err == nil && len(kit) > 0 {
+		for _, st := range a.Stacks {
+			if st.Name == p.Name && st.Residual.Abs() < 1.01*step {
+				return st.Leaves, st.Thickness
+			}
 		}
 	}
-	return sides
+	return nil, p.Thickness
 }
 
 // finalPack gives the preload pack of the final assembly: the trial's. The shim that
@@ -233,9 +252,7 @@ func finalPack(s *rules.Sheet, j *Job) (Planned, bool) {
 	if s.Preload.By != rules.PreloadShims || !pack.Known {
 		return Planned{}, false
 	}
-	p := Planned{Name: "preload", Trial: pack.Thickness, Want: pack.Thickness}
-	p.Leaves, p.Thickness = kitStack(s.Kit.Preload, p.Want, s.Carrier.MaxLeaves)
-	return p, true
+	return Planned{Name: "preload", Trial: pack.Thickness, Thickness: pack.Thickness}, true
 }
 
 // plannedFor gives the stack a slot of the final assembly is to get.

@@ -64,10 +64,11 @@ func (t *turn) heightLines() {
 	closes, _ := lashFor(t.sheet, diff, 0)
 	t.tell(t.text("final-pinion.taller", "by", t.voice.amount(diff), "taller", diff > 0, "shorter", diff < 0,
 		"lash", t.voice.amount(asRead(t.voice, closes)), "closes", closes > 0, "opens", closes < 0))
-	line := t.text("final-pinion.shim", "was", bare(t.voice.own.Length(p.Trial)), "is", t.voice.length(p.Thickness), "leaves", t.leaves(p.Leaves),
+	leaves, built := kitFor(t.sheet, t.job, FinalPinion)
+	line := t.text("final-pinion.shim", "was", bare(t.voice.own.Length(p.Trial)), "is", t.voice.length(built), "leaves", t.leaves(leaves),
 		"turned", t.sheet.Pinion.Shim == rules.UnderCartridge)
-	if miss := p.Thickness - p.Want; miss.Abs() > unit.MM(0.002) {
-		line += t.text("final-pinion.shim_miss", "want", t.voice.length(p.Want), "miss", t.voice.amount(miss))
+	if miss := built - p.Thickness; miss.Abs() > unit.MM(0.002) {
+		line += t.text("final-pinion.shim_miss", "want", t.voice.length(p.Thickness), "miss", t.voice.amount(miss))
 	}
 	t.tell(line)
 }
@@ -86,6 +87,9 @@ func (t *turn) stackLines(slot Slot) {
 	if !okIs || !okPlan || near2(is, p.Thickness) {
 		return
 	}
+	if _, built := kitFor(t.sheet, t.job, slot); near2(is, built) {
+		return
+	}
 	if a, b, ok := swapped(t.sheet, t.job); ok && (a == slot || b == slot) {
 		return
 	}
@@ -99,7 +103,9 @@ func (t *turn) stackLines(slot Slot) {
 	}
 	if slot == FinalLeft || slot == FinalRight {
 		if _, both := slotLength(t.job, pick(slot == FinalLeft, FinalRight, FinalLeft)); both {
-			t.sideLines()
+			if slot == FinalRight || !t.brought(FinalRight) {
+				t.sideLines()
+			}
 			return
 		}
 	}
@@ -187,9 +193,9 @@ func (t *turn) asPlanned() (bool, error) {
 	}
 	m := measured{Slot: t.field.Slot, What: t.field.What, Sum: true, Unit: "in"}
 	var length unit.Length
-	switch p, ok := plannedFor(t.sheet, t.job, t.field.Slot); {
+	switch _, ok := plannedFor(t.sheet, t.job, t.field.Slot); {
 	case ok:
-		length = p.Thickness
+		_, length = kitFor(t.sheet, t.job, t.field.Slot)
 	case t.field.Slot == FinalPreload:
 		n, ok := preloadNotches(t.sheet)
 		if !ok {

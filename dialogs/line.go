@@ -39,12 +39,14 @@ func (v voice) say(t Text) string {
 			with[i] = v.own.Torque(value)
 		case unit.Temperature:
 			with[i] = v.own.Temperature(value)
-		case leafList:
-			if len(value) > 1 {
-				with[i] = " (" + leafSum(v, value) + ")"
-			} else {
-				with[i] = ""
+		case kitLeaves:
+			with[i] = ""
+			if leaves, _ := kitFor(value.sheet, value.job, value.slot); len(leaves) > 1 {
+				with[i] = " (" + leafSum(v, leaves) + ")"
 			}
+		case kitLength:
+			_, built := kitFor(value.sheet, value.job, value.slot)
+			with[i] = v.length(built)
 		case fastenerTorque:
 			with[i] = torqueSpan(v, value.low, value.high)
 		case oilQuantity:

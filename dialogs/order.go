@@ -24,7 +24,7 @@ func gates() []func(*rules.Sheet, *Job, Step) *Field {
 // entering lists what is done once when a job comes to a step, in the turn that
 // brought it there. Each sees every step and picks its own.
 func entering() []func(*turn, Step) error {
-	return nil
+	return []func(*turn, Step) error{toolsForApprentice}
 }
 
 // filing lists who may say which slot a reading made at a step belongs to, before

@@ -55,7 +55,7 @@ func (t *turn) question() error {
 		t.tell(t.history()...)
 	case listen.TopicParts:
 		t.noNext = true
-		t.tell(partsLine(t.sheet))
+		t.tell(t.partsNeeded()...)
 	case listen.TopicBacklash:
 		t.noNext = true
 		t.tell("four places round the ring at least, dial square to the tooth at the heel, caps torqued, pinion held still.", "the tightest place is held against the limit, the spread shows runout.")
@@ -238,16 +238,6 @@ func oilLine(s *rules.Sheet) string {
 		text += ", with friction modifier for the clutches"
 	}
 	return text
-}
-
-func partsLine(s *rules.Sheet) string {
-	parts := []string{"pinion and carrier bearings with cups", "pinion seal", "new pinion nut", "new ring gear bolts", "thread locker", "marking compound", "gear oil"}
-	if s.Preload.By == rules.CrushSleeve {
-		parts = append(parts, "two crush sleeves (one to spare)")
-	} else {
-		parts = append(parts, "preload shims")
-	}
-	return "on the bench: " + list(parts) + "."
 }
 
 func breakInLines(v voice, s *rules.Sheet) []string {

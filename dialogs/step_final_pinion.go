@@ -1,7 +1,6 @@
 package dialogs
 
 import (
-	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
 )
@@ -51,8 +50,8 @@ func pastFinalPinion(j *Job) bool {
 // in, and says what it should be.
 func stackField(s *rules.Sheet, j *Job, slot Slot, name, why Text) Field {
 	prompt := phrased("steps.final_stack_ask", "name", name)
-	if p, ok := plannedFor(s, j, slot); ok {
-		prompt = phrased("steps.final_stack_planned", "name", name, "length", p.Thickness, "leaves", leafList(p.Leaves))
+	if _, ok := plannedFor(s, j, slot); ok {
+		prompt = phrased("steps.final_stack_planned", "name", name, "length", kitLength{s, j, slot}, "leaves", kitLeaves{s, j, slot})
 	}
 	f := reading(slot, Should, name, prompt, why)
 	f.Until = func(j *Job) bool {
@@ -62,8 +61,16 @@ func stackField(s *rules.Sheet, j *Job, slot Slot, name, why Text) Field {
 	return f
 }
 
-// leafList is the leaves of a stack, said only where there is more than one.
-type leafList []unit.Length
+// kitLeaves are the leaves of a planned stack, sought when they are said and said
+// only where there is more than one.
+type kitLeaves struct {
+	sheet *rules.Sheet
+	job   *Job
+	slot  Slot
+}
+
+// kitLength is what the kit makes of a planned stack.
+type kitLength kitLeaves
 
 func dragPrompt(s *rules.Sheet, j *Job) Text {
 	if l := j.lastDrag(); l != nil {

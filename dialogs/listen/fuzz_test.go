@@ -13,11 +13,12 @@ import (
 
 var (
 	allKinds = []Kind{Correction, Review, Caution, Clarify, Question, Moved, BreakIn, Read, Ignore}
-	allUnits = []string{"", "in", "mm", "in·lbf", "ft·lbf", "N·m", "degF", "degC", "mi", "km", "min", "mph", "km/h", "turn", "notch"}
+	allUnits = []string{"", "in", "mm", "in·lbf", "ft·lbf", "N·m", "degF", "degC", "mi", "km", "min", "mph", "km/h", "turn", "notch", "deg", "l", "pt", "qt"}
 	allWhats = []What{
 		Backlash, BacklashSpread, PinionDrag, TotalDrag, PatternDrive, PatternCoast, ShimPinion, ShimLeft, ShimRight, ShimPreload, PinionMark, PinionDepth,
 		BearingHeight, RingRunout, Temperature, Distance, Duration, Torque, NoiseSpeed, ToothCount, CarrierEndPlay, CarrierPreload, CaseSpread, AdjusterTurns,
 		CheckingDistance, BreakawayTorque, MatchNumber, ShimRingSide, ShimFarSide,
+		NutTurn, Volume, Ratio,
 	}
 	allPlaces    = []string{"", "left", "right", "pinion", "stock", "ring_side", "opposite_ring_side", "preload_pack"}
 	allDecisions = []string{"", DecisionApprove, DecisionRedo, DecisionHold, DecisionRequest}

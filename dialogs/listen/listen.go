@@ -220,6 +220,11 @@ const (
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
 	VerbNo       Verb = "no"
-	VerbDone     Verb = "done"  // the recommended change is built
-	VerbGlossary Verb = "words" // what a word means; Rest is the word
+	VerbDone     Verb = "done"    // the recommended change is built
+	VerbGlossary Verb = "words"   // what a word means; Rest is the word
+	VerbLabels   Verb = "labels"  // where every shim goes
+	VerbParts    Verb = "parts"   // what has to be ordered
+	VerbTools    Verb = "tools"   // what should lie ready before the start
+	VerbTorques  Verb = "torques" // the torque list and who signed what
+	VerbDamage   Verb = "damage"  // what was found worn or broken
 )

@@ -49,6 +49,10 @@ func parse(in Input, depth int) Utterance {
 	}
 	var plain string
 	plain, a.cut, a.struck = normalise(in.Text)
+	plain, ends := takeFinishing(plain, in)
+	if strings.TrimSpace(plain) == "" && len(ends.readings)+len(ends.signed) > 0 {
+		return finish(ends.attach(Utterance{Kind: Ignore, Note: "noted, no figure in it"}), a.cut)
+	}
 	if strings.TrimSpace(plain) == "" {
 		return finish(Utterance{Kind: Ignore, Note: "nothing to read"}, a.cut)
 	}
@@ -66,7 +70,7 @@ func parse(in Input, depth int) Utterance {
 	a.clauses = splitClauses(items, in.Sender)
 	u := a.weigh(depth)
 	a.review(&u)
-	return finish(u, a.cut)
+	return finish(ends.attach(u), a.cut)
 }
 
 // dropSeats: which side the driver sits on is only known where the shop's

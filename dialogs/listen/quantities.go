@@ -63,6 +63,9 @@ var quantities = map[What]quantity{
 	NoiseSpeed:       {name: "speed of the noise", dim: dimSpeed, low: 5, high: 220, bare: bareSpeed, list: true},
 	ToothCount:       {name: "tooth count", dim: dimCount, low: 5, high: 90, bare: bareNone, list: true},
 	AdjusterTurns:    {name: "adjuster turns", dim: dimTurn, low: 0, high: 60, bare: bareTurns},
+	NutTurn:          {name: "nut turn", dim: dimCount, low: 0, high: 360, bare: bareNone},
+	Volume:           {name: "oil", dim: dimCount, low: 0, high: 20, bare: bareNone},
+	Ratio:            {name: "ratio", dim: dimCount, low: 2, high: 8, bare: bareNone},
 	MatchNumber:      {name: "match number", dim: dimCount, low: 0, high: 1e9, bare: bareNone, list: true},
 }
 
