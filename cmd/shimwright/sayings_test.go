@@ -30,6 +30,7 @@ const (
 	saidReading = "reading" // a figure that nothing else in its job has
 	saidChatter = "chatter" // to be left alone
 	saidOpening = "opening" // of a job
+	saidLater   = "later"   // a reminder is put off
 )
 
 // saying is a message of the siege.
@@ -48,6 +49,7 @@ type sayings struct {
 	all     []saying
 	threads []string // roots
 	figures map[string]int
+	drives  []string // roots of jobs in their break-in
 }
 
 func newSayings(t *testing.T, g *mmGroup, rng *rand.Rand) *sayings {
@@ -67,6 +69,52 @@ func (s *sayings) open(jobs int) {
 		}
 		return true
 	})
+}
+
+// drive brings jobs to where the axle cools after a drive, in peace: half an hour
+// later, by whatever clock, there is something to say.
+func (s *sayings) drive(jobs int) {
+	steps := []string{
+		"skip 2 bare housing", "skip 3 bare housing", "skip 4 checked yesterday", "pinion shim 33",
+		"ring bolts torqued with thread locker, runout 1.5 thou", "left 250 right 245, caps torqued",
+		"lash 8 8.5 8 8, drive center, coast center", "skip 9 assembled by mo", "skip 10 assembled by mo", "mentor: approve 1",
+		"skip 11 closed up by mo", "skip 12 on paper", "start break-in", "off", "back, 10 miles, 185 at the pinion 160 at the carrier, no noise",
+	}
+	var roots []string
+	for range jobs {
+		roots = append(roots, s.group.say("ann", "", "open lapwing new gears"))
+	}
+	s.drives = append(s.drives, roots...)
+	for _, step := range steps {
+		who := "ann"
+		if text, ok := strings.CutPrefix(step, "mentor: "); ok {
+			who, step = "mentor", text
+		}
+		for _, root := range roots {
+			before := len(s.group.posts(s.group.thread(root)))
+			s.group.say(who, s.group.thread(root), step)
+			until(s.t, "answering "+step, func() bool { return len(s.group.posts(s.group.thread(root))) > before })
+		}
+	}
+	for _, root := range roots {
+		until(s.t, "cooling", func() bool { return strings.Contains(s.lastPost(root), "cooling until") })
+	}
+}
+
+func (s *sayings) lastPost(root string) string {
+	posts := s.group.posts(s.group.thread(root))
+	if len(posts) == 0 {
+		return ""
+	}
+	return plain(posts[len(posts)-1].rows)
+}
+
+// cooled waits until all break-ins so far were spoken of: from then on that can be put
+// off.
+func (s *sayings) cooled() {
+	for _, root := range s.drives {
+		until(s.t, "reminded", func() bool { return strings.HasPrefix(s.lastPost(root), "@ann it has cooled") })
+	}
 }
 
 func (s *sayings) sayOpening() {
@@ -93,6 +141,9 @@ func (s *sayings) talk(ctx context.Context, pause time.Duration) {
 		case <-time.After(time.Duration(s.rng.Int64N(int64(2 * pause)))):
 		}
 		switch n := s.rng.IntN(40); {
+		case n == 39 && len(s.drives) > 0:
+			root := s.drives[s.rng.IntN(len(s.drives))]
+			s.note(saying{id: s.group.say("ann", s.group.thread(root), "in 1 min"), kind: saidLater, thread: root, mark: "i come back to it at"})
 		case n == 0:
 			s.sayOpening()
 		case n < 4:
@@ -123,9 +174,11 @@ type outcome struct {
 	refused  map[string]int // records of refusals
 	readings map[string]int // entries of the job's own by message
 	openings map[string]int
-	order    map[string][]string // of each thread, the marks of its records
+	order    map[string][]string // of each stream, the answers in its records
 	jobs     map[string]string   // thread of a job's stream
 	waiting  int
+	reminded map[string][]string // of each job's stream, the reminders said
+	putOff   map[string]string   // of each job's stream, what was put off last
 
 	posts    map[string][]string // texts by thread, "" for the channel
 	straight map[string]int      // told past the queue, by message
@@ -139,7 +192,7 @@ const (
 func (s *sayings) look(client *redis.Client) (*outcome, error) {
 	o := &outcome{
 		logged: map[string]int{}, refused: map[string]int{}, readings: map[string]int{}, openings: map[string]int{},
-		order: map[string][]string{}, jobs: map[string]string{}, posts: map[string][]string{}, straight: map[string]int{},
+		order: map[string][]string{}, reminded: map[string][]string{}, putOff: map[string]string{}, jobs: map[string]string{}, posts: map[string][]string{}, straight: map[string]int{},
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 	defer cancel()
@@ -157,7 +210,7 @@ func (s *sayings) look(client *redis.Client) (*outcome, error) {
 		h := sha256.Sum256([]byte("tell mattermost:" + one.id))
 		told[base64.RawURLEncoding.EncodeToString(h[:18])] = one.id
 	}
-	threads := append([]string{""}, s.threads...)
+	threads := append(append([]string{""}, s.threads...), s.drives...)
 	s.mu.Unlock()
 	for _, root := range threads {
 		for _, p := range s.group.server.Seen(s.group.channel, root) {
@@ -189,7 +242,11 @@ func (s *sayings) lookAtLog(ctx context.Context, b store.Backend, o *outcome) er
 		if err != nil {
 			return err
 		}
-		o.waiting += len(items)
+		for _, it := range items {
+			if it.Due.Before(time.Now().Add(2 * time.Hour)) { // else a reminder of tomorrow
+				o.waiting++
+			}
+		}
 		records, err := b.Events(ctx, name, 0)
 		if err != nil {
 			return err
@@ -208,6 +265,7 @@ func (o *outcome) record(stream string, data []byte) error {
 		Kind, Msg string
 		Number    int
 		Place     struct{ In string }
+		Data      json.RawMessage
 		Talk      *struct {
 			Msg     string
 			Answers []string
@@ -219,21 +277,34 @@ func (o *outcome) record(stream string, data []byte) error {
 	id := func(text string) string { return strings.TrimPrefix(text, "mattermost:") }
 	switch {
 	case r.Talk != nil && bytes.HasPrefix(data, []byte(`{"talk":`)):
-		first := ""
-		if len(r.Talk.Answers) > 0 {
-			first = r.Talk.Answers[0] + "\n"
+		refused := false
+		for _, a := range r.Talk.Answers {
+			refused = refused || strings.HasPrefix(a, refusalText)
+			o.order[stream] = append(o.order[stream], a)
 		}
-		if strings.HasPrefix(first, refusalText) {
+		if refused {
 			o.refused[id(r.Talk.Msg)]++
 		} else {
 			o.logged[id(r.Talk.Msg)]++
 		}
-		o.order[stream] = append(o.order[stream], first)
 	case stream == "shop" && r.Kind == "opened":
 		o.openings[id(r.Msg)]++
 		o.jobs[fmt.Sprintf("job-%06d", r.Number)] = id(r.Msg)
 	case stream == "shop" && r.Kind == "refused":
 		o.refused[id(r.Msg)]++
+	case r.Kind == "reminded" || r.Kind == "put-off":
+		var timer struct {
+			Key        string
+			Due, Until time.Time
+		}
+		if err := json.Unmarshal(r.Data, &timer); err != nil {
+			return err
+		}
+		if r.Kind == "put-off" {
+			o.putOff[stream] = timer.Key + " of " + timer.Until.String()
+		} else {
+			o.reminded[stream] = append(o.reminded[stream], timer.Key+" of "+timer.Due.String())
+		}
 	case r.Kind == "measured":
 		o.readings[id(r.Msg)]++
 	}
@@ -247,7 +318,7 @@ func (s *sayings) missing(o *outcome) []saying {
 	var out []saying
 	for _, one := range s.all {
 		switch {
-		case one.kind == saidChatter:
+		case one.kind == saidChatter, one.kind == saidLater && o.logged[one.id] == 0: // left alone before it has cooled
 		case o.refused[one.id] > 0 || o.straight[one.id] > 0 && o.logged[one.id] == 0 && o.openings[one.id] == 0:
 		case o.logged[one.id] == 0 || o.answers(one) == 0:
 			out = append(out, one)
@@ -269,6 +340,14 @@ const noJob = "no job is open here, so nothing was logged.\n"
 // and counted for each.
 func (o *outcome) answers(one saying) int {
 	n := 0
+	if one.kind == saidLater { // all alike, and counted for each
+		for _, text := range o.posts[one.thread] {
+			if strings.HasPrefix(text, one.mark) {
+				n++
+			}
+		}
+		return n
+	}
 	if o.closed(one) {
 		for _, text := range o.posts[one.thread] {
 			if strings.HasPrefix(text, noJob) {
@@ -330,8 +409,8 @@ func (s *sayings) judge(client *redis.Client) {
 	for _, one := range s.all {
 		n["said "+one.kind]++
 		logged, refused, answers := o.logged[one.id], o.refused[one.id], o.answers(one)
-		if o.closed(one) {
-			answers = 0 // counted above
+		if o.closed(one) || one.kind == saidLater {
+			answers = 0 // counted by thread
 		}
 		n["logged"] += logged
 		n["refused"] += refused
@@ -365,6 +444,7 @@ func (s *sayings) judge(client *redis.Client) {
 		s.t.Errorf("%d items still wait", o.waiting)
 	}
 	s.inOrder(o)
+	s.wereReminded(o, n)
 	keys := make([]string, 0, len(n))
 	for k := range n {
 		keys = append(keys, k)
@@ -377,6 +457,50 @@ func (s *sayings) judge(client *redis.Client) {
 	s.t.Logf("counted: %s", strings.Join(counts, ", "))
 	if n["logged"] < len(s.all)/3 {
 		s.t.Errorf("only %d of %d were logged: this tests nothing", n["logged"], len(s.all))
+	}
+}
+
+// wereReminded looks whether each break-in was spoken of when it had cooled, and again
+// when that was put off, once each.
+func (s *sayings) wereReminded(o *outcome, n map[string]int) {
+	s.t.Helper()
+	late := map[string]int{}
+	for _, one := range s.all {
+		if one.kind == saidLater {
+			late[one.thread] += o.logged[one.id]
+		}
+	}
+	for stream, root := range o.jobs {
+		if !slices.Contains(s.drives, root) {
+			continue
+		}
+		posts, told := 0, 0
+		for _, text := range o.posts[root] {
+			if strings.HasPrefix(text, "@ann it has cooled") || strings.HasPrefix(text, "@ann still to be driven") {
+				posts++
+			}
+			if strings.HasPrefix(text, "i come back to it at") {
+				told++
+			}
+		}
+		said := o.reminded[stream]
+		n["reminded"] += posts
+		once := map[string]bool{}
+		for _, r := range said {
+			if once[r] {
+				s.t.Errorf("%s: said twice: %s", stream, r)
+			}
+			once[r] = true
+		}
+		if last := o.putOff[stream]; last != "" && !once[last] {
+			s.t.Errorf("%s: put off and never said: %s, only %q", stream, last, said)
+		}
+		if posts != len(said) || len(said) == 0 {
+			s.t.Errorf("%s: %d reminders posted, in the log: %q", stream, posts, said)
+		}
+		if told != late[root] {
+			s.t.Errorf("%s: %d answers to %d words to put it off", stream, told, late[root])
+		}
 	}
 }
 
@@ -400,6 +524,15 @@ func (s *sayings) dump(client *redis.Client, name string) string {
 	return name
 }
 
+// firstLine is the first line of an answer, without whom it calls.
+func firstLine(text string) string {
+	line, _, _ := strings.Cut(text, "\n")
+	for strings.HasPrefix(line, "@") {
+		_, line, _ = strings.Cut(line, " ")
+	}
+	return line
+}
+
 // inOrder looks whether the answers in each thread stand in the order of the log:
 // two turns of a job are never mixed.
 func (s *sayings) inOrder(o *outcome) {
@@ -410,15 +543,11 @@ func (s *sayings) inOrder(o *outcome) {
 			continue
 		}
 		var want, got []string
-		for _, f := range firsts {
-			if f != "" {
-				line, _, _ := strings.Cut(f, "\n")
-				want = append(want, line)
-			}
+		for _, text := range firsts {
+			want = append(want, firstLine(text))
 		}
 		for _, text := range o.posts[root] {
-			line, _, _ := strings.Cut(text, "\n")
-			got = append(got, line)
+			got = append(got, firstLine(text))
 		}
 		if !slices.Equal(want, got) {
 			s.t.Errorf("%s: the answers are not those of the log in their order:\nlog    %q\nposted %q", stream, want, got)

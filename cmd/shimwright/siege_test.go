@@ -139,13 +139,18 @@ func TestSiege(t *testing.T) {
 			t.Fatalf("%s: %v", siegeSeed, err)
 		}
 	}
-	jobs, pause := 12, 40*time.Millisecond
+	jobs, drives, pause := 12, 2, 40*time.Millisecond
 	if length > time.Minute {
-		jobs = 60
+		jobs, drives = 60, 12
 	}
 	t.Logf("%v, %d jobs, a message every %v, seed %d", length, jobs, pause, seed)
 	s := newSiege(t, seed)
 	s.said.open(jobs)
+	s.said.drive(drives)
+	s.step(40 * time.Minute)
+	s.said.cooled()
+	s.step(0)
+	s.said.drive(drives)
 	ctx, stop := context.WithTimeout(t.Context(), length)
 	defer stop()
 	var both sync.WaitGroup
@@ -153,6 +158,7 @@ func TestSiege(t *testing.T) {
 	both.Go(func() { s.harm(ctx) })
 	both.Wait()
 	s.relief()
+	s.step(2 * time.Hour) // whatever is to be said of the break-ins is due
 	began := time.Now()
 	s.said.settle(2*time.Minute, s.client)
 	t.Logf("settled %v after it was over; done: %v", time.Since(began).Round(100*time.Millisecond), s.done)
@@ -168,6 +174,12 @@ func TestSiege(t *testing.T) {
 				t.Logf("the log of process %s is in %s", p.name, file)
 			}
 		}
+	}
+}
+
+func (s *siege) step(offset time.Duration) {
+	for _, p := range s.processes {
+		p.step(offset)
 	}
 }
 
@@ -279,6 +291,5 @@ func (s *siege) relief() {
 	s.memory("0")
 	for _, p := range s.processes {
 		p.signal(syscall.SIGCONT)
-		p.step(0)
 	}
 }
