@@ -364,29 +364,36 @@ func TestEachTimerIsSaidOnceWhateverHappens(t *testing.T) {
 	server := miniredis.RunT(t)
 	rapid.Check(t, func(r *rapid.T) {
 		server.FlushAll()
-		p, clock := &threadPlatform{}, newClock()
-		var mu sync.Mutex
-		said := map[string]int{}
-		d := &timerDesk{}
-		option := []shopOption{withTimers(d, clock), func(c *Config, s *shop) {
-			s.backend.Close()
-			var err error
-			if s.backend, err = redisstore.Open(context.Background(), &redis.UniversalOptions{Addrs: []string{server.Addr()}}, redisstore.Options{}); err != nil {
+		p, d, clock := &threadPlatform{}, &timerDesk{}, newClock()
+		quiet := func(c *Config) {}
+		if rapid.Bool().Draw(r, "quiet hours") {
+			quiet = func(c *Config) { c.Quiet = remind.Quiet{From: 18 * 60, To: 6 * 60} }
+		}
+		bot := startProcess(t, server.Addr(), p, d, clock, quiet)
+		defer func() { bot.stop() }()
+		settle := func() {
+			if err := bot.bot.Settle(t.Context()); err != nil {
 				r.Fatal(err)
 			}
-			if rapid.Bool().Draw(r, "quiet hours") {
-				c.Quiet = remind.Quiet{From: 18 * 60, To: 6 * 60}
+		}
+		n := 0
+		say := func(place Place, text string) {
+			n++
+			m := Message{Place: "bay", Author: "u-ann", ID: MessageID(fmt.Sprint("m", n)), Text: text, At: clock.Now()}
+			if place != "bay" {
+				m.Thread = place
 			}
-		}}
-		s := newShop(t, p, option...)
-		defer s.end()
-		s.hear(s.at(clock, "bay", "open rear"))
+			if err := bot.bot.Handle(t.Context(), "chat", m); err != nil {
+				r.Fatal(err)
+			}
+			settle()
+		}
+		say("bay", "open rear")
+		said := map[string]int{}
 		timers := map[string]bool{} // that stand, by key; those dropped or said are taken out
 		entries := uint64(1)
 		posted := 0
 		collect := func() {
-			mu.Lock()
-			defer mu.Unlock()
 			texts := p.texts("bay/m1")
 			for _, text := range texts[posted:] {
 				if key, _, ok := strings.Cut(text, " "); ok && strings.HasPrefix(key, "t/") {
@@ -406,26 +413,27 @@ func TestEachTimerIsSaidOnceWhateverHappens(t *testing.T) {
 				after := time.Duration(rapid.IntRange(-120, 3000).Draw(r, "minutes")) * time.Minute
 				entries++
 				timers[fmt.Sprintf("t/%d", entries)] = true
-				s.hear(s.at(clock, "bay/m1", fmt.Sprintf("remind %s ann look", after)))
+				say("bay/m1", fmt.Sprintf("remind %s ann look", after))
 			case "drop":
 				if len(timers) > 0 {
 					key := rapid.SampledFrom(slices.Sorted(maps.Keys(timers))).Draw(r, "key")
 					delete(timers, key)
-					s.hear(s.at(clock, "bay/m1", "drop "+strings.TrimPrefix(key, "t/")))
+					say("bay/m1", "drop "+strings.TrimPrefix(key, "t/"))
 					entries++
 				}
 			case "clock":
 				clock.move(time.Duration(rapid.IntRange(-600, 1500).Draw(r, "minutes")) * time.Minute)
 			case "restart":
-				s.restart(option...)
+				bot.stop()
+				bot = startProcess(t, server.Addr(), p, d, clock, quiet)
 			}
-			s.settle()
+			settle()
 			collect()
 		}
 		// A lease taken under a clock ahead is over at the latest MaxHold from here.
 		for _, by := range []time.Duration{150 * time.Hour, 50 * time.Hour, 6 * time.Hour, 6 * time.Hour, 6 * time.Hour, 6 * time.Hour} {
 			clock.move(by)
-			s.settle()
+			settle()
 		}
 		collect()
 		if len(timers) > 0 {
