@@ -8,6 +8,7 @@ import (
 	"io"
 	"time"
 
+	"shimwright/bot/photo"
 	"shimwright/dialogs"
 	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/sheet"
@@ -90,6 +91,9 @@ func (b *Bot) print(ctx context.Context, printer Printer, o dialogs.Printout) ([
 func (b *Bot) thumb(ctx context.Context, stream string) func(string) []byte {
 	return func(name string) []byte {
 		data, err := b.store.File(ctx, stream, name)
+		if err == nil {
+			data, err = photo.Thumb(data)
+		}
 		if err != nil {
 			b.log.Warn("a photo is left off a sheet", "stream", stream, "photo", name, "error", err)
 			return nil

@@ -112,7 +112,7 @@ func (d *Desk) cardState(j *Job) CardState {
 		if _, _, waits := j.openLook(s); waits {
 			return CardWaiting
 		}
-		if step, _ := Next(s, j); step.ID == StepBreakIn {
+		if j.BreakIn != nil && roadOf(s, j).phase != driven {
 			return CardBreakIn
 		}
 	}

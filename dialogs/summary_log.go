@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strconv"
@@ -71,23 +72,59 @@ func (m *recorder) fieldName(step StepID, field string) string {
 func (m *recorder) reviews() []sheet.Review {
 	var out []sheet.Review
 	for _, v := range m.job.Reviews {
-		out = append(out, sheet.Review{Decision: v.Decision, Name: m.decisionWord(v.Decision), Text: v.Text, Mark: m.mark(v.entryMeta)})
+		x := sheet.Review{Decision: v.Decision, Name: m.decisionWord(v.Decision), Text: v.Text, Mark: m.mark(v.entryMeta)}
+		if v.Decision == reviewApprove && v.Digest != "" {
+			// An approval stands for the figures it saw; one of an earlier trial still does.
+			sh, ok := shownAt(m.sheet, m.job, v.Step)
+			x.Lapsed = ok && sh.trial == v.Trial && sh.digest() != v.Digest
+		}
+		if v.Step != "" {
+			x.Name += ", " + m.stepTitle(v.Step)
+		}
+		out = append(out, x)
 	}
 	return out
 }
 
 func (m *recorder) decisionWord(d string) string {
 	switch d {
-	case "approve":
+	case reviewApprove:
 		return m.text("summary.review_approve")
-	case "redo":
+	case reviewRedo:
 		return m.text("summary.review_redo")
-	case "hold":
+	case reviewHold:
 		return m.text("summary.review_hold")
-	case "request":
+	case reviewLift:
+		return m.text("summary.review_lift")
+	case reviewRequest:
 		return m.text("summary.review_request")
+	case reviewAsk:
+		return m.text("summary.review_ask")
+	case reviewReply:
+		return m.text("summary.review_reply")
+	case reviewTakeOver:
+		return m.text("summary.review_take_over")
+	case reviewHandBack:
+		return m.text("summary.review_hand_back")
 	}
 	return d
+}
+
+func (m *recorder) damageFound() []sheet.Row {
+	var out []sheet.Row
+	for _, d := range m.job.Damage {
+		out = append(out, sheet.Row{ID: d.Part + "/" + d.Sign, Name: m.damagePart(d.Part), Text: strings.TrimSuffix(m.damageSign(d.Sign)+", "+d.Text, ", "), Entry: d.Seq, Mark: m.mark(d.entryMeta)})
+	}
+	return out
+}
+
+func (m *recorder) photos() []sheet.Photo {
+	var out []sheet.Photo
+	for _, p := range m.job.Photos {
+		about := strings.Trim(m.shown(p.Shows)+", "+p.Caption, ", ")
+		out = append(out, sheet.Photo{Name: p.ID, About: about, Mark: m.mark(p.entryMeta)})
+	}
+	return out
 }
 
 // corrections lists what was read or said first and taken back, with what came in
@@ -132,13 +169,10 @@ func (m *recorder) insteadOf(slot Slot, after uint64) string {
 	return ""
 }
 
-// breakIn gives the sheet's plan.
+// breakIn gives the plan, and what was told of it.
 func (m *recorder) breakIn() *sheet.BreakIn {
-	if len(m.sheet.BreakIn) == 0 {
-		return nil
-	}
 	b := &sheet.BreakIn{}
-	for _, l := range m.sheet.BreakIn {
+	for _, l := range planOf(m.sheet) {
 		drive := m.text("summary.minutes", "n", number(l.Minutes, ""))
 		if l.Distance > 0 {
 			drive = m.road(l.Distance)
@@ -149,7 +183,73 @@ func (m *recorder) breakIn() *sheet.BreakIn {
 		}
 		b.Legs = append(b.Legs, sheet.Leg{Text: text, Note: l.Note})
 	}
+	if m.job.BreakIn != nil {
+		b.Reports = m.roadReports(m.job.BreakIn)
+	}
 	return b
+}
+
+// roadReports lists the drives, the temperatures, the noises and what was looked at
+// afterwards, in their order.
+func (m *recorder) roadReports(b *BreakIn) []sheet.Row {
+	var out []sheet.Row
+	add := func(id, name, text string, e entryMeta) {
+		out = append(out, sheet.Row{ID: id, Name: name, Text: text, Entry: e.Seq, Mark: m.mark(e)})
+	}
+	for _, d := range b.Drives {
+		var parts []string
+		if d.Distance > 0 {
+			parts = append(parts, m.road(d.Distance))
+		}
+		if d.Minutes > 0 {
+			parts = append(parts, m.text("summary.minutes", "n", number(d.Minutes, "")))
+		}
+		if d.Cooled != nil {
+			parts = append(parts, m.text("summary.cooled"))
+		}
+		if len(parts) == 0 {
+			parts = append(parts, m.text("summary.driven"))
+		}
+		add("drive", m.text("summary.drive_no", "n", d.Leg), strings.Join(parts, ", "), d.entryMeta)
+	}
+	for _, r := range m.job.roadHeat(0) {
+		add(string(r.Slot), slotName(r.Slot, r.What), m.value(r), r.entryMeta)
+	}
+	for _, h := range b.Heard {
+		text := m.text("summary.quiet")
+		if h.Noise != nil {
+			text = m.noiseWords(*h.Noise)
+		}
+		add("noise", m.text("summary.noise"), text, h.entryMeta)
+	}
+	if b.Hold != nil {
+		add("hold", m.text("summary.review_hold"), b.Hold.Why, b.Hold.entryMeta)
+	}
+	for what, c := range b.Checks {
+		text := m.yesNoWord(!c.No)
+		if c.Distance > 0 {
+			text = m.road(c.Distance)
+		}
+		add(what, m.checkWord(what), text, c.entryMeta)
+	}
+	slices.SortStableFunc(out, func(a, b sheet.Row) int {
+		return cmp.Or(cmp.Compare(a.Entry, b.Entry), strings.Compare(a.ID, b.ID))
+	})
+	return out
+}
+
+func (m *recorder) checkWord(what string) string {
+	switch what {
+	case checkOil:
+		return m.text("summary.check_oil")
+	case checkTorque:
+		return m.text("summary.check_torque")
+	case checkLeaks:
+		return m.text("summary.check_leaks")
+	case checkMiles:
+		return m.text("summary.check_miles")
+	}
+	return what
 }
 
 // road writes a distance driven.
@@ -184,12 +284,26 @@ func stageOf(e Entry) StepID {
 			return StepRing
 		case "build", "trial":
 			return StepLoop
+		case "fit":
+			return StepFinalPinion
+		case "close":
+			return StepCloseUp
+		case "final":
+			switch p.Slot {
+			case FinalHeight, FinalPinion, FinalPack, FinalNut, FinalTurn, FinalDrag:
+				return StepFinalPinion
+			}
+			return StepFinalCarrier
 		}
-		return StepID(head)
+		return ""
 	case *moved, *built, *advised, *instructed:
 		return StepLoop
 	case *skipped:
 		return p.Step
+	case *torqued:
+		if p.Fact == "" {
+			return StepCloseUp
+		}
 	}
 	return ""
 }

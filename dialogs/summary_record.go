@@ -89,6 +89,8 @@ func (m *recorder) record() sheet.Record {
 	r.Trials = m.trials()
 	r.Stacks = m.stacks()
 	r.Fasteners = m.fasteners()
+	r.Damage = m.damageFound()
+	r.Photos = m.photos()
 	r.Parts = m.newParts()
 	r.Oil = m.oil()
 	r.Cautions = m.cautionsShown()
@@ -119,6 +121,8 @@ func (m *recorder) result() []sheet.Line {
 	var lines []sheet.Line
 	last, _ := j.lastRead()
 	switch {
+	case j.finalGood():
+		lines = append(lines, sheet.Line{Text: m.text("summary.result_final"), Good: judge(true)})
 	case j.Finished:
 		lines = append(lines, sheet.Line{Text: m.text("summary.result_good"), Good: judge(true)})
 	case last.read():
@@ -174,6 +178,8 @@ func (m *recorder) compared() []sheet.Compared {
 	}
 	add("drive", m.text("summary.name_drive"), j.slot(FoundDrive), last.Drive, "", nil)
 	add("coast", m.text("summary.name_coast"), j.slot(FoundCoast), last.Coast, "", nil)
+	add("pinion-drag", m.text("summary.name_drag"), j.slot(FoundDrag), j.slot(FinalDrag), m.dragLimit(), m.dragGood())
+	add("total-drag", m.text("summary.name_total"), nil, j.slot(FinalTotal), "", nil)
 	add("runout", m.text("summary.name_runout"), j.slot(FoundRunout), j.slot(RingRunout), m.lengthLimit(limits.RingRunout), m.lengthGood(j.slot(RingRunout), limits.RingRunout))
 	for _, st := range m.stacks() {
 		c := sheet.Compared{ID: st.ID, Name: st.Name, Before: st.Was}
@@ -185,6 +191,28 @@ func (m *recorder) compared() []sheet.Compared {
 		out = append(out, c)
 	}
 	return out
+}
+
+// dragLimit gives the drag the last look was held against.
+func (m *recorder) dragLimit() string {
+	l := m.job.lastDrag()
+	if l == nil {
+		return ""
+	}
+	band, ok := dragBand(m.sheet, *l)
+	if !ok {
+		return ""
+	}
+	low, high := m.voice.own.Torque(band.Low), m.voice.own.Torque(band.High)
+	return bare(low) + "–" + high
+}
+
+func (m *recorder) dragGood() *bool {
+	l := m.job.lastDrag()
+	if l == nil {
+		return nil
+	}
+	return judge(dragIn(m.sheet, m.job))
 }
 
 func (m *recorder) lengthLimit(r rules.LengthRange) string {
@@ -263,7 +291,8 @@ func isStack(w listen.What) bool {
 func (m *recorder) readings() []sheet.Group {
 	j := m.job
 	var out []sheet.Group
-	used := map[Slot]bool{TrialBacklash: true, TrialDrive: true, TrialCoast: true, BuildPinion: true, BuildLeft: true, BuildRight: true, BuildPreload: true}
+	used := map[Slot]bool{TrialBacklash: true, TrialDrive: true, TrialCoast: true, BuildPinion: true, BuildLeft: true, BuildRight: true, BuildPreload: true,
+		FinalBacklash: true, FinalDrive: true, FinalCoast: true, FinalPinion: true, FinalLeft: true, FinalRight: true, FinalPack: true}
 	said := map[string]bool{}
 	for _, st := range Steps(m.sheet, j) {
 		g := sheet.Group{ID: string(st.ID), Name: m.voice.say(st.Title)}
@@ -339,7 +368,7 @@ func (m *recorder) trials() []sheet.Trial {
 		if !tr.read() && !tr.Build.anything() {
 			continue
 		}
-		x := sheet.Trial{No: tr.No, Stacks: m.stackWords(tr.Build)}
+		x := sheet.Trial{No: tr.No, Final: tr.Final, Stacks: m.stackWords(tr.Build)}
 		var at entryMeta
 		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
 			if r != nil && r.Seq > at.Seq {
@@ -381,6 +410,9 @@ func (m *recorder) stacks() []sheet.Stack {
 		{"preload", m.text("summary.stack_preload"), BuildPreload, OldPreload, b.Preload},
 	} {
 		x := sheet.Stack{ID: s.id, Name: s.name}
+		if final := (map[Slot]Slot{BuildPinion: FinalPinion, BuildLeft: FinalLeft, BuildRight: FinalRight, BuildPreload: FinalPack})[s.place]; m.job.slot(final) != nil {
+			s.place = final
+		}
 		if r := m.job.slot(s.old); r != nil {
 			if l, ok := r.Length(); ok {
 				x.Was, x.WasMM = inBoth(l, systemOf(r.Unit), m.mixed), millimetres(l)
@@ -463,13 +495,7 @@ func (m *recorder) fasteners() []sheet.Fastener {
 			extras = append(extras, m.text("summary.renew"))
 		}
 		x.Extras = strings.Join(extras, ", ")
-		if id := torqueFact(f.Name); id != "" {
-			x.ID = id
-			if fact, ok := m.job.Facts[id]; ok && fact.True {
-				mark := m.mark(fact.entryMeta)
-				x.Signed = &mark
-			}
-		}
+		m.signOff(&x, f)
 		out = append(out, x)
 	}
 	return out
@@ -494,16 +520,29 @@ func (m *recorder) torqueSpan(low, high unit.Torque) string {
 	return write(low) + "–" + write(high) + " " + name
 }
 
-// torqueFact gives the statement by which a fastener of the sheet is signed for.
-func torqueFact(name string) string {
-	for _, c := range [...]struct{ word, fact string }{
-		{"ring", listen.FactRingBoltsTorqued}, {"cap", listen.FactCapsTorqued}, {"nut", listen.FactNutTorqued}, {"cover", listen.FactCoverTorqued},
-	} {
-		if strings.Contains(strings.ToLower(name), c.word) {
-			return c.fact
+// signOff fills in who answers for a fastener, and the torque that was set.
+func (m *recorder) signOff(x *sheet.Fastener, f rules.Fastener) {
+	if s, ok := m.job.Torqued[f.Name]; ok {
+		mark := m.mark(s.entryMeta)
+		mark.By = s.Signed
+		x.Signed = &mark
+		if s.Torque > 0 {
+			x.Value = wrenchTorque(m.voice, s.Torque)
+		}
+		return
+	}
+	for _, id := range factsOfFastener(f.Name) {
+		x.ID = id
+		if fact, ok := m.job.Facts[id]; ok && fact.True {
+			mark := m.mark(fact.entryMeta)
+			x.Signed = &mark
+			return
 		}
 	}
-	return ""
+	if l := m.job.lastDrag(); f.Name == nutName && m.sheet.Preload.By == rules.CrushSleeve && l != nil && dragIn(m.sheet, m.job) {
+		mark := m.mark(l.entryMeta)
+		x.Signed, x.Value = &mark, m.text("summary.by_drag", "drag", m.voice.own.Torque(l.Drag))
+	}
 }
 
 func (m *recorder) newParts() []sheet.Row {

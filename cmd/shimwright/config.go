@@ -206,6 +206,13 @@ func (r *configReader) quiet(n *yaml.Node) {
 	)
 }
 
+// printing is how summaries are printed: by the shop's clock.
+func (c *config) printing() bot.Printing {
+	p := c.print
+	p.Zone = c.zone
+	return p
+}
+
 // print says how summaries are printed.
 func (r *configReader) print(n *yaml.Node) {
 	paper := "a4"

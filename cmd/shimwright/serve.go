@@ -158,7 +158,7 @@ func runService(ctx context.Context, hup <-chan os.Signal, c *config, now func()
 func (sv *service) botConfig(st *store.Store) bot.Config {
 	c := sv.c
 	cfg := bot.Config{
-		Store: st, People: c.people, Now: sv.now, Log: sv.log, Names: c.names, Forget: c.forget, Quiet: c.hours, Printing: c.print,
+		Store: st, People: c.people, Now: sv.now, Log: sv.log, Names: c.names, Forget: c.forget, Quiet: c.hours, Printing: c.printing(),
 		Desk:     func() bot.Desk { return sv.desk.now() },
 		Adapters: sv.adapters,
 	}

@@ -104,7 +104,7 @@ func summaryOf(s surroundings, args []string) int {
 	if *config != "" {
 		conf, report := loadConfig(*config, s.getenv)
 		if report.Mistakes() == 0 {
-			c.print = conf.print
+			c.print = conf.printing()
 			if c.shop == "" {
 				c.shop = conf.shop
 			}

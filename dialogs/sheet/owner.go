@@ -61,7 +61,11 @@ func (p *printer) trials() {
 				parts = append(parts, s)
 			}
 		}
-		p.row(small, cell{text: strconv.Itoa(t.No), part: 0.06, bold: true, tone: ink}, cell{text: t.Stacks, part: 0.33, tone: ink}, cell{text: strings.Join(parts, "; "), part: 0.39, tone: ink}, cell{text: t.by(), part: 0.22, tone: quiet, at: "R"})
+		no := strconv.Itoa(t.No)
+		if t.Final {
+			no = p.say("summary.pdf_final")
+		}
+		p.row(small, cell{text: no, part: 0.10, bold: true, tone: ink}, cell{text: t.Stacks, part: 0.31, tone: ink}, cell{text: strings.Join(parts, "; "), part: 0.37, tone: ink}, cell{text: t.by(), part: 0.22, tone: quiet, at: "R"})
 	}
 }
 

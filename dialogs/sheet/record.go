@@ -20,7 +20,7 @@
 //	result                     [{text, good}] how the job stands against the sheet
 //	compared                   [{id, name, before, after, limit, good}]
 //	readings                   [{id, name, rows: [Row]}] what was read, by part of the job
-//	trials                     [{no, stacks, backlash, drive, coast, good, by, at}]
+//	trials                     [{no, final, stacks, backlash, drive, coast, good, by, at}]
 //	stacks                     [{id, name, text, mm, leaves_mm, was_mm, leaves_from}]
 //	fasteners                  [{name, torque, thread, locker, renew, signed, value}]
 //	parts, damage              [Row]
@@ -149,6 +149,7 @@ type Row struct {
 // Trial is one trial assembly with what was read on it.
 type Trial struct {
 	No       int    `json:"no"`
+	Final    bool   `json:"final,omitempty"` // on the final bearings
 	Stacks   string `json:"stacks,omitempty"`
 	Backlash string `json:"backlash,omitempty"`
 	Drive    string `json:"drive,omitempty"`
