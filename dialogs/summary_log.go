@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -35,19 +36,13 @@ func (m *recorder) cautionsShown() []sheet.Caution {
 
 func (m *recorder) skips() []sheet.Skipped {
 	var out []sheet.Skipped
-	seqs := map[int]uint64{}
-	for key, s := range m.job.Skipped {
+	for _, key := range slices.SortedFunc(maps.Keys(m.job.Skipped), func(a, b string) int {
+		return cmp.Or(cmp.Compare(m.job.Skipped[a].Seq, m.job.Skipped[b].Seq), strings.Compare(a, b))
+	}) {
+		s := m.job.Skipped[key]
 		step, field, _ := strings.Cut(key, "/")
-		x := sheet.Skipped{Step: step, Field: field, Reason: s.Reason, Name: m.fieldName(StepID(step), field), Mark: m.mark(s.entryMeta)}
-		out = append(out, x)
-		seqs[len(out)-1] = s.Seq
+		out = append(out, sheet.Skipped{Step: step, Field: field, Reason: s.Reason, Name: m.fieldName(StepID(step), field), Mark: m.mark(s.entryMeta)})
 	}
-	slices.SortFunc(out, func(a, b sheet.Skipped) int {
-		if c := a.At.Compare(b.At); c != 0 {
-			return c
-		}
-		return strings.Compare(a.Step+"/"+a.Field, b.Step+"/"+b.Field)
-	})
 	return out
 }
 
@@ -228,7 +223,7 @@ func (m *recorder) roadReports(b *BreakIn) []sheet.Row {
 	for what, c := range b.Checks {
 		text := m.yesNoWord(!c.No)
 		if c.Distance > 0 {
-			text = m.road(c.Distance)
+			text += ", " + m.road(c.Distance)
 		}
 		add(what, m.checkWord(what), text, c.entryMeta)
 	}
@@ -343,6 +338,9 @@ func (m *recorder) stages() []sheet.Stage {
 	var out []sheet.Stage
 	for _, s := range m.job.spent() {
 		minutes := int(math.Round(s.Time.Minutes()))
+		if minutes == 0 {
+			continue
+		}
 		out = append(out, sheet.Stage{
 			ID: string(s.Stage), Name: m.stepTitle(s.Stage), Began: s.Began.In(m.zone), Minutes: minutes,
 			Text: m.spanOfTime(minutes),

@@ -333,7 +333,7 @@ func (m *recorder) readings() []sheet.Group {
 func (m *recorder) others(used map[Slot]bool, said map[string]bool) []sheet.Group {
 	g := sheet.Group{ID: "other", Name: m.text("summary.part_other")}
 	for slot, r := range m.job.Slots {
-		if !used[slot] {
+		if !used[slot] && !strings.HasPrefix(string(slot), "road.") { // those are the break-in's
 			g.Rows = append(g.Rows, m.row(r, slotName(slot, r.What)))
 		}
 	}

@@ -53,7 +53,7 @@ func (p *printer) trials() {
 	if len(p.r.Trials) == 0 {
 		return
 	}
-	p.section(p.say("summary.pdf_trials", "n", len(p.r.Trials)))
+	p.section(p.say("summary.pdf_trials"))
 	for _, t := range p.r.Trials {
 		parts := []string{}
 		for _, s := range []string{t.Backlash, t.Drive, t.Coast} {
@@ -65,7 +65,7 @@ func (p *printer) trials() {
 		if t.Final {
 			no = p.say("summary.pdf_final")
 		}
-		p.row(small, cell{text: no, part: 0.10, bold: true, tone: ink}, cell{text: t.Stacks, part: 0.31, tone: ink}, cell{text: strings.Join(parts, "; "), part: 0.37, tone: ink}, cell{text: t.by(), part: 0.22, tone: quiet, at: "R"})
+		p.row(small, cell{text: no, part: 0.10, bold: true, tone: ink}, cell{text: t.Stacks, part: 0.28, tone: ink}, cell{text: strings.Join(parts, "; "), part: 0.36, tone: ink}, cell{text: t.by(), part: 0.26, tone: quiet, at: "R"})
 	}
 }
 
@@ -149,7 +149,7 @@ func (p *printer) reviews() {
 		if v.Lapsed {
 			name += " (" + p.say("summary.pdf_lapsed") + ")"
 		}
-		p.row(small, cell{text: name, part: 0.30, bold: true, tone: ink}, cell{text: v.Text, part: 0.44, tone: ink}, cell{text: v.by(), part: 0.26, tone: quiet, at: "R"})
+		p.row(small, cell{text: name, part: 0.30, bold: true, tone: ink}, cell{text: v.Text, part: 0.41, tone: ink}, cell{text: v.by(), part: 0.29, tone: quiet, at: "R"})
 	}
 }
 

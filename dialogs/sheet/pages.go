@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -75,15 +76,25 @@ func (p *printer) compared() {
 	if len(p.r.Compared) == 0 {
 		return
 	}
-	p.head(plain, cell{text: "", part: 0.19}, cell{text: p.say("summary.pdf_before"), part: 0.26}, cell{text: p.say("summary.pdf_now"), part: 0.33}, cell{text: p.say("summary.pdf_limit"), part: 0.22})
+	// Without anything as found that column is left out.
+	found := slices.ContainsFunc(p.r.Compared, func(c Compared) bool { return c.Before != "" })
+	row := func(name, before, now, limit cell) {
+		name.part, before.part, now.part, limit.part = 0.19, 0.26, 0.33, 0.22
+		if found {
+			p.row(plain, name, before, now, limit)
+			return
+		}
+		now.part += before.part
+		p.row(plain, name, now, limit)
+	}
+	row(cell{}, cell{text: p.say("summary.pdf_before"), tone: quiet}, cell{text: p.say("summary.pdf_now"), tone: quiet}, cell{text: p.say("summary.pdf_limit"), tone: quiet})
 	for _, c := range p.r.Compared {
-		now := cell{text: c.After, part: 0.33, bold: true, tone: ink}
-		limit := cell{text: c.Limit, part: 0.22, tone: ink}
+		now, limit := cell{text: c.After, bold: true, tone: ink}, cell{text: c.Limit, tone: ink}
 		if c.Good != nil && !*c.Good {
 			now.tone = alarm
 			limit.text = strings.TrimPrefix(limit.text+"; "+p.say("summary.pdf_outside"), "; ")
 		}
-		p.row(plain, cell{text: c.Name, part: 0.19, tone: ink}, cell{text: c.Before, part: 0.26, tone: quiet}, now, limit)
+		row(cell{text: c.Name, tone: ink}, cell{text: c.Before, tone: quiet}, now, limit)
 	}
 	p.y += 2
 }

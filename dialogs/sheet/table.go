@@ -86,11 +86,3 @@ func face(c cell) string {
 	}
 	return ""
 }
-
-// head prints the names of a table's columns.
-func (p *printer) head(points float64, cells ...cell) {
-	for i := range cells {
-		cells[i].tone = quiet
-	}
-	p.row(points, cells...)
-}
