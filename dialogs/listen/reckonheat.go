@@ -3,6 +3,8 @@ package listen
 import (
 	"slices"
 	"strings"
+
+	"shimwright/calc/unit"
 )
 
 // temperatures gives the temperatures: with a unit, or bare and of the size where
@@ -48,7 +50,24 @@ func (n *note) heat() *Reckoning {
 	if n.says("housing", "carrier bearing end", "mile", "miles", "drove", "drive") {
 		return nil // a running temperature
 	}
+	if n.piece() == "bearing" && !n.heating() && degreesC(t[0]) <= 122 {
+		return nil // what a bearing may run at is the sheet's business
+	}
 	return reckoning(AboutHeat).put(PartTemperature, &t[0]).word(PartPiece, n.piece())
+}
+
+// heating says whether something is being heated, rather than hot.
+func (n *note) heating() bool {
+	return slices.ContainsFunc(n.lots, func(l lot) bool {
+		return slices.Contains([]string{"oven", "bake", "baked", "baking", "heat", "heated", "heating", "torch", "hotplate", "boil", "cook", "cooked", "horno", "calentar", "caliento"}, l.text)
+	})
+}
+
+func degreesC(l lot) float64 {
+	if l.unit == "degF" {
+		return unit.Fahrenheit(l.value).Celsius()
+	}
+	return l.value
 }
 
 // diameter gives the diameter among the lengths: named so, else the largest that is
