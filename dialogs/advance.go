@@ -122,7 +122,7 @@ func (t *turn) recommend() error {
 		return nil
 	}
 	if a.Verdict == advisedMore {
-		t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
+		t.tell(t.adviceWords(a)...)
 		return nil
 	}
 	trial := t.job.Trial().No
@@ -138,13 +138,13 @@ func (t *turn) recommend() error {
 	if _, f := Next(t.sheet, t.job); f != nil && f.Act == actReview {
 		return nil // the mentor sees it first, on the card of the look
 	}
-	t.tell(adviceLines(t.voice, t.sheet, t.job, a)...)
+	t.tell(t.adviceWords(a)...)
 	line, round := roundRing(t.voice, t.sheet, t.job.Trial().Backlash)
 	if line != "" {
 		t.tell(line)
 	}
 	t.pictures = append(t.pictures, round...)
-	if a.Verdict != advise.Good {
+	if a.Verdict != advise.Good && !t.untold() {
 		t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a)...)
 	}
 	return nil

@@ -16,6 +16,9 @@ func (t *turn) shortcut(text string) (bool, error) {
 		return false, nil
 	}
 	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
+	if t.field.Act == actGuess {
+		return t.guess(answer)
+	}
 	for i, option := range t.voice.sayAll(t.field.Options) {
 		if answer != strconv.Itoa(i+1) && answer != option && !(len(t.field.Choice) > 0 && slipOf(answer, option)) {
 			continue
@@ -108,6 +111,8 @@ func (t *turn) command(c listen.Command) error {
 		t.why()
 	case listen.VerbSummary:
 		t.askSummary()
+	case listen.VerbTeach:
+		return t.teach(rest)
 	case listen.VerbCard:
 		t.showCard()
 	case listen.VerbLog:
@@ -158,6 +163,10 @@ func (t *turn) skip(rest string) error {
 	step, reason, named := t.namedStep(rest)
 	if !named {
 		step, reason = t.step, rest
+	}
+	if !named && t.field.Act == actGuess && t.said.By.Name == t.job.Quiz.To {
+		t.noNext = false
+		return t.guessed("")
 	}
 	if !named && t.field.Act == actReview {
 		t.tell(t.notYet())
@@ -327,6 +336,10 @@ func (t *turn) done() error {
 	if _, field := Next(t.sheet, t.job); field != nil && field.Act == actReview {
 		t.noNext = true
 		t.tell(t.notYet())
+		return nil
+	}
+	if _, field := Next(t.sheet, t.job); field != nil && field.Act == actGuess {
+		t.tell(t.text("teach.guess_first"))
 		return nil
 	}
 	a := t.job.Advice

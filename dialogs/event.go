@@ -87,6 +87,12 @@ func newPayload(kind string) payload {
 		return &answered{}
 	case kindReviewed:
 		return &reviewed{}
+	case kindTaught:
+		return &taught{}
+	case kindQuizzed:
+		return &quizzed{}
+	case kindGuessed:
+		return &guessed{}
 	case kindWatched:
 		return &watched{}
 	case kindInstructed:

@@ -32,6 +32,8 @@ type Job struct {
 	Held         bool                // a mentor said hold
 	TakenBy      string              // the mentor who does it themself, empty for nobody
 	Watched      map[string][]StepID // steps at which a mentor looks at a person's figures, where that is not by role
+	Teach        map[string]bool     // who is asked back; the empty name is whoever works on the job
+	Quiz         *Quiz               // the latest question back, nil for none
 	Open         *Question           // the question waiting for its answer
 	Photos       []JobPhoto
 
@@ -167,7 +169,7 @@ func (j *Job) refold() {
 	j.Slots, j.Facts = map[Slot]Reading{}, map[string]Fact{}
 	j.Skipped, j.Reopened = map[string]Skip{}, map[StepID]uint64{}
 	j.Reminded, j.PutOff = map[string]Reminded{}, map[string]PutOff{}
-	j.Watched = map[string][]StepID{}
+	j.Watched, j.Teach = map[string][]StepID{}, map[string]bool{}
 	j.messages, j.Torqued = map[string]bool{}, map[string]SignOff{}
 	j.Trials = []Trial{{No: 1}}
 

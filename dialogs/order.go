@@ -18,13 +18,13 @@ func order() []func(*rules.Sheet, *Job) Step {
 // being built, though all that is to be read is there. A gate gives the field that
 // is waited for, nil where the step may be passed.
 func gates() []func(*rules.Sheet, *Job, Step) *Field {
-	return []func(*rules.Sheet, *Job, Step) *Field{reviewGate}
+	return []func(*rules.Sheet, *Job, Step) *Field{reviewGate, guessGate}
 }
 
 // entering lists what is done once when a job comes to a step, in the turn that
 // brought it there. Each sees every step and picks its own.
 func entering() []func(*turn, Step) error {
-	return []func(*turn, Step) error{toolsForApprentice}
+	return []func(*turn, Step) error{toolsForApprentice, learnerPicture}
 }
 
 // filing lists who may say which slot a reading made at a step belongs to, before

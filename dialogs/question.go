@@ -96,7 +96,7 @@ func (t *turn) whatToChange() error {
 		return nil
 	}
 	if t.job.adviceStands() {
-		t.tell(adviceLines(t.voice, t.sheet, t.job, t.job.Advice.Advice)...)
+		t.tell(t.adviceWords(t.job.Advice.Advice)...)
 		return nil
 	}
 	if !t.job.Trial().read() {

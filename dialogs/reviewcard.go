@@ -112,7 +112,7 @@ func (t *turn) trialCard(sh shown) ([]string, []Picture) {
 	case a.Reason != "":
 		lines = append(lines, clip(a.Reason, 160))
 	}
-	if a.Verdict != advise.More {
+	if a.Verdict != advise.More && !t.untold() {
 		pictures = append(pictures, patternPicture(t.voice, t.sheet, t.job, a.Advice)...)
 	}
 	return lines, pictures

@@ -47,7 +47,11 @@ func (t *turn) keepReviews(before []Review) error {
 			t.tell(t.text("review.holds_again", "by", r.By))
 		}
 	}
-	return t.lookIfDue()
+	t.compare()
+	if err := t.lookIfDue(); err != nil {
+		return err
+	}
+	return t.quizIfDue()
 }
 
 // wentOn gives the look that waited for an answer when this message began another

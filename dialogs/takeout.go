@@ -151,7 +151,7 @@ func holds(field string) string {
 		return "no"
 	case "reviewed.text", "closed.reason", "held.why", "damaged.text", "attached.photos.caption":
 		return "blank"
-	case "break-in.driver", "reviewed.to", "watched.name", "torqued.signed":
+	case "break-in.driver", "reviewed.to", "watched.name", "taught.name", "quizzed.to", "torqued.signed":
 		return "name"
 	case "asked.about", "asked.text", "asked.choices", "skipped.reason", "overridden.reason":
 		return "words"

@@ -1,6 +1,9 @@
 package listen
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // The short words for a thumb on a phone. A command is the whole message, or
 // opens it; "next please" is one, "next week" is not.
@@ -80,6 +83,7 @@ var leadCommands = []struct {
 	{VerbSummary, []string{"send", "the", "summary"}, nil},
 	{VerbSummary, []string{"print", "the"}, printsSheet},
 	{VerbSummary, []string{"summary", "for"}, nil},
+	{VerbTeach, []string{"teach"}, teaches},
 	{VerbGlossary, []string{"define"}, nil},
 	{VerbGlossary, []string{"glossary"}, nil},
 	{VerbGlossary, []string{"meaning", "of"}, nil},
@@ -95,6 +99,11 @@ func opensJob(words []string) bool {
 		return false
 	}
 	return true
+}
+
+// teaches: "teach on", "teach ben off", "teach mode on please".
+func teaches(words []string) bool {
+	return len(words) <= 4 && (slices.Contains(words, "on") || slices.Contains(words, "off"))
 }
 
 func skipsStep(words []string) bool {

@@ -127,7 +127,7 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 		}
 		u.Kind, u.Note = Ignore, "units"
 		return *u, true
-	case VerbDone, VerbClose, VerbReopen, VerbOverride, VerbOpen, VerbSwitch:
+	case VerbTeach, VerbDone, VerbClose, VerbReopen, VerbOverride, VerbOpen, VerbSwitch:
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, string(v), nil, nil, nil
 		return *u, true
 	}

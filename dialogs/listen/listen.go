@@ -217,6 +217,7 @@ const (
 	VerbLanguage Verb = "language" // what this person is answered in; Rest is its code
 	VerbReviews  Verb = "reviews"  // what waits for this person
 	VerbCard     Verb = "card"     // the card of the open look
+	VerbTeach    Verb = "teach"    // questions back on or off; Rest says for whom
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
 	VerbNo       Verb = "no"
