@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"log/slog"
 	"path/filepath"
@@ -194,12 +195,17 @@ func (p *plainPlatform) texts(at Place) []string {
 // threadPlatform has threads, too.
 type threadPlatform struct {
 	plainPlatform
-	opened []Topic
+	opened  []Topic
+	refuses int // so many threads are not opened at first
 }
 
 func (p *threadPlatform) OpenThread(_ context.Context, in Place, below MessageID, about Topic) (Place, error) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.refuses > 0 {
+		p.refuses--
+		return "", errors.New("no threads just now")
+	}
 	p.opened = append(p.opened, about)
 	return in + "/" + Place(below), nil
 }

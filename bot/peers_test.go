@@ -66,6 +66,22 @@ func TestALateMessageBelongsToTheJobOfItsTime(t *testing.T) {
 	same(t, "the second job goes on", s.facts(2), "lash 3", "lash 4")
 }
 
+// Whoever goes on below the opening before it is answered talks about the job, too.
+func TestTalkBelowAnOpeningThatIsNotAnswered(t *testing.T) {
+	p := &threadPlatform{refuses: 1}
+	s := newShop(t, p)
+	opening := s.message("bay", "open rear")
+	same(t, "opening", s.hear(opening))
+	s.hear(s.message(Place("bay/"+opening.ID), "lash 14"))
+	same(t, "log", s.facts(1), "lash 14")
+	p.mu.Lock()
+	p.refuses = 9
+	p.mu.Unlock()
+	other := s.message("bay", "open front")
+	s.hear(other)
+	same(t, "below another one, while threads cannot be opened", s.hear(s.message(Place("bay/"+other.ID), "lash 15")))
+}
+
 // peers are several bots on one Redis, hearing what they are told to hear.
 type peers struct {
 	t        *testing.T
