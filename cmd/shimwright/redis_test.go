@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"crypto/ecdsa"
 	"crypto/elliptic"
 	"crypto/rand"
@@ -8,6 +9,7 @@ import (
 	"crypto/x509/pkix"
 	"encoding/pem"
 	"fmt"
+	"io"
 	"math/big"
 	"net"
 	"os"
@@ -46,7 +48,7 @@ func TestServeOnEveryKindOfRedis(t *testing.T) {
 				t.Fatalf("the doctor finds:\n%s", text)
 			}
 			says(t, findings, "ok store: can be written")
-			startService(t, file)
+			s := startService(t, file)
 			until(t, "connected", mm.online)
 			thread := mm.thread(mm.say("ann", "", "open lapwing whine"))
 			until(t, "open", func() bool { return len(mm.posts(thread)) == 1 })
@@ -54,6 +56,21 @@ func TestServeOnEveryKindOfRedis(t *testing.T) {
 				t.Errorf("check says %q", out)
 			}
 			mustRun(t, "", "store", "compact", "--config", file)
+			saved := filepath.Join(t.TempDir(), "saved")
+			mustRun(t, "", "store", "backup", "--config", file, saved)
+			var errOut bytes.Buffer
+			code = run(surroundings{in: strings.NewReader(""), out: io.Discard, errOut: &errOut, getenv: noEnvironment}, []string{"store", "restore", "--replace", "--config", file, saved})
+			if code != exitFail || !strings.Contains(errOut.String(), "other processes work on the store: 1 other process on ") {
+				t.Errorf("restored under serve: exit %d, %s", code, errOut.String())
+			}
+			s.stop()
+			if err := s.end(); err != nil {
+				t.Fatal(err)
+			}
+			mustRun(t, "", "store", "restore", "--replace", "--config", file, saved)
+			if out := mustRun(t, "", "store", "check", "--config", file); !strings.HasSuffix(out, ": 1 job, all is well\n") {
+				t.Errorf("after the restore check says %q", out)
+			}
 		})
 	}
 }

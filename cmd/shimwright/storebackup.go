@@ -195,6 +195,11 @@ func (c *storeCall) intoRedis(ctx context.Context, staged string) error {
 	if err := c.mayReplace(ctx, to); err != nil {
 		return err
 	}
+	if n, err := to.Others(ctx); err != nil {
+		return err
+	} else if n > 0 {
+		return fmt.Errorf("%w: %s on %s, so nothing was changed", errInUse, others(n), c.name())
+	}
 	from, err := boltstore.Open(staged, lockWait)
 	if err != nil {
 		return err
@@ -280,4 +285,11 @@ func storeCompact(ctx context.Context, c *storeCall) error {
 	}
 	fmt.Fprintf(c.s.out, "%s: %s before, %s now\n", c.where.file, size(before), size(after))
 	return nil
+}
+
+func others(n int) string {
+	if n == 1 {
+		return "1 other process"
+	}
+	return fmt.Sprintf("%d other processes", n)
 }
