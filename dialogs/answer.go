@@ -79,6 +79,7 @@ type turn struct {
 	road        listen.Road     // what the message says of drives, heat and noise
 	roadText    string          // the text that was read for it
 	onRoad      bool            // the message is about that
+	wasNoisy    bool            // a noise was being asked about when it came
 	asking      []uint64        // entries of photos that were asked about before
 	forget      []string        // photos whose bytes are to be deleted
 	quiet       bool            // nothing to say, not even what comes next

@@ -66,7 +66,7 @@ func roadOf(s *rules.Sheet, j *Job) road {
 		r.phase = paused
 	case b.Out != nil:
 		r.phase, r.leg = driving, b.Out.Leg
-	case last != nil && last.Cooled == nil && !j.wasReminded(cooledKey(last)) && last.Seq > b.Resumed.Seq:
+	case last != nil && last.Cooled == nil && !j.wasReminded(cooledKey(last)) && (last.Seq > b.Resumed.Seq || b.Resumed.At.Before(r.until)):
 		r.phase = cooling
 	case r.leg > len(r.plan):
 		r.phase = driven

@@ -81,7 +81,7 @@ func fillRoad(f *rules.Facts, s *rules.Sheet, j *Job) {
 		f.BreakIn.Distance = rules.Know(far)
 	}
 	// Cooling counts when the next drive sets off.
-	if last := b.last(); last != nil && b.Out != nil && b.Out.Seq > last.Seq && (last.Cooled == nil || last.Cooled.Minutes > 0) && !j.wasReminded(cooledKey(last)) && b.Resumed.Seq < last.Seq {
+	if last := b.last(); last != nil && b.Out != nil && b.Out.Seq > last.Seq && (last.Cooled == nil || last.Cooled.Minutes > 0) && !j.wasReminded(cooledKey(last)) && (b.Resumed.Seq < last.Seq || b.Resumed.At.Before(last.At.Add(minutes(r.at(last.Leg).Cool)))) {
 		stood := float64(int(b.Out.after(last.entryMeta).Minutes()))
 		if last.Cooled != nil {
 			stood = max(stood, last.Cooled.Minutes)

@@ -137,8 +137,8 @@ func (j *Job) noiseAsks() listen.RoadAsk {
 		return listen.AskLoad
 	case n.Sound == "":
 		return listen.AskSound
-	case n.Low == 0 && (n.Sound == "howl" || n.Sound == "hum"):
-		return listen.AskSpeed
+	case n.Low == 0 && j.Version() <= j.BreakIn.Heard[len(j.BreakIn.Heard)-1].Seq+reportEntries/2:
+		return listen.AskSpeed // as long as nothing else came between
 	}
 	return ""
 }
@@ -163,10 +163,12 @@ func (t *turn) sound() error {
 	n, _ := t.job.openNoise()
 	switch t.job.noiseAsks() {
 	case listen.AskLoad:
+		t.noNext = true
 		t.tell(t.text("noise.ask_load"))
 		t.choices = []string{t.text("noise.on_drive"), t.text("noise.on_coast"), t.text("noise.on_float"), t.text("noise.on_turn"), t.text("noise.on_always")}
 		return nil
 	case listen.AskSound:
+		t.noNext = true
 		t.tell(t.text("noise.ask_sound"))
 		t.choices = []string{t.text("noise.howl"), t.text("noise.hum"), t.text("noise.growl"), t.text("noise.click"), t.text("noise.clunk"), t.text("noise.chatter")}
 		return nil

@@ -24,6 +24,7 @@ func (t *turn) takeRoad() error {
 		return nil
 	}
 	asked := t.roadAsked()
+	_, t.wasNoisy = t.job.openNoise()
 	t.road = listen.ReadRoad(listen.RoadInput{Text: t.roadText, Units: t.voice.own, Asked: asked})
 	r := &t.road
 	if cmd := t.u.Command; cmd != nil && !roadCommand(cmd.Verb) && !(cmd.Verb == listen.VerbNext && r.Resume) || t.u.Retract != nil && len(r.Heat) == 0 {
@@ -429,7 +430,9 @@ func (t *turn) holdRoad() error {
 		return nil
 	}
 	if roadOf(t.sheet, t.job).phase == driven {
-		t.ping = append(t.ping, string(Mentor))
+		if !noisy || !t.wasNoisy {
+			t.ping = append(t.ping, string(Mentor))
+		}
 		return nil
 	}
 	if err := t.add(held{Asks: string(Mentor), Why: clip(t.said.Text, 120)}); err != nil {

@@ -217,6 +217,9 @@ func (e Entry) words(t *turn) string {
 	case *skipped:
 		return "the skip of " + string(p.Step)
 	case *reopened:
+		if p.Step == "" {
+			return "the reopening"
+		}
 		return "the reopening of " + string(p.Step)
 	case *overridden:
 		return "the override"

@@ -17,7 +17,10 @@ func afterStep(s *rules.Sheet, j *Job) Step {
 		if !b.dry() || !b.torqued() {
 			prompt = phrased("breakin.after_ask", "open", b.openChecks(), "far", distance(firstOil(s)), "date", date(base.At.Add(oilByDate)))
 		}
-		st.Fields = []Field{{Act: "after", Need: Must, Name: phrased("breakin.after_name"), Prompt: prompt, Why: phrased("breakin.after_why")}}
+		st.Fields = []Field{{Act: "after", Need: Must, Name: phrased("breakin.after_name"), Prompt: prompt}}
+		if len(b.Checks) == 0 {
+			st.Fields[0].Why = phrased("breakin.after_why")
+		}
 		return st
 	}
 	if !b.dry() || !b.torqued() {

@@ -14,9 +14,10 @@ func breakInStep(s *rules.Sheet, j *Job) Step {
 	if r.phase == driven {
 		return st
 	}
-	f := Field{Act: "break-in", Need: Must, Name: phrased("breakin.name"), Prompt: r.prompt(j), Why: phrased("breakin.why")}
+	f := Field{Act: "break-in", Need: Must, Name: phrased("breakin.name"), Prompt: r.prompt(j)}
 	switch r.phase {
 	case notBegun:
+		f.Why = phrased("breakin.why") // said once, not with every drive
 		f.Options = []Text{phrased("breakin.start_choice")}
 	case ready:
 		f.Options = []Text{phrased("breakin.off_choice")}
