@@ -100,5 +100,6 @@ func helpText(words phrase.Speaker) []string {
 		"skip and the reason; reopen and the step; override and the reason.",
 		"open SHEET and what it is about; jobs; sheets; switch NUMBER; inch or metric.",
 		words.Say("ask-figures.help"),
+		words.Say("breakin.help"),
 	}
 }
