@@ -70,6 +70,9 @@ type Config struct {
 	Quiet    remind.Quiet // hours in which the shop has no reminders
 	Printing Printing
 	Forget   bool // finished jobs do not sharpen the advice on later ones
+	// Reviews is where people are called on a platform about jobs of another, by the
+	// adapter's name; a platform that is not there has them called in private.
+	Reviews map[string]Place
 	// Photos is how many bytes the photos of a job may have together, 64 MiB when 0;
 	// below 0 photos are left alone.
 	Photos int64
@@ -96,6 +99,7 @@ type Bot struct {
 	forget        bool
 	quiet         remind.Quiet
 	printing      Printing
+	reviews       map[string]Place
 	photoQuota    int64
 	photoTime     time.Duration
 	darkroom      chan struct{} // holds a value while a photo is decoded
@@ -131,6 +135,7 @@ func New(c Config) (*Bot, error) {
 		directory:     newDirectory(c.Store, c.Log),
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),
+		reviews:       c.Reviews,
 		photoQuota:    c.Photos,
 		photoTime:     photoTime,
 		darkroom:      make(chan struct{}, 1),

@@ -266,7 +266,7 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 			return
 		default:
 			wait := retryWait(err, it.Attempts)
-			if it.Kind != kindPost {
+			if it.Kind != kindPost && it.Kind != kindReach {
 				wait = min(wait, ownWait)
 			}
 			b.log.Warn("a message is put off", "item", it.ID, "stream", it.Stream, "for", wait, "error", err)
@@ -396,6 +396,10 @@ func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
 			return fmt.Errorf("%w: %w", ErrRefused, err)
 		}
 		return b.enterClosing(ctx, c)
+	case kindAway:
+		return b.sendAway(ctx, it)
+	case kindReach:
+		return b.reach(ctx, it)
 	case kindForget:
 		var f forgotten
 		if err := json.Unmarshal(it.Body, &f); err != nil {

@@ -25,6 +25,9 @@ type Person struct {
 	Looked   []dialogs.StepID
 	Mentor   string
 	Accounts map[string]UserID // by the adapter's name
+	// AskedOn is the platform on which they are called, also about jobs of another; empty
+	// where the job is, if they have an account there.
+	AskedOn string
 }
 
 // person is who the desk is told somebody is.

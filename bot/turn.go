@@ -291,6 +291,9 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	if busy := b.think(ctx, func() { reply, err = b.desk().Answer(c.job, said) }); busy != nil || err != nil {
 		return cmp.Or(busy, err)
 	}
+	if said.Elsewhere {
+		reply = t.tellHome(reply, l.number)
+	}
 	if err := t.commit(ctx, c, reply, base); err != nil {
 		return err
 	}

@@ -66,6 +66,11 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		return err
 	}
 	batch.Queue = append(batch.Queue, posts...)
+	calls, err := b.awayItems(base, r.Out, max(base.Job, base.Of))
+	if err != nil {
+		return err
+	}
+	batch.Queue = append(batch.Queue, calls...)
 	for _, id := range r.Forget {
 		item, err := forgotten{Job: next.Number, ID: id}.item()
 		if err != nil {
