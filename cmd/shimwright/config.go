@@ -72,6 +72,7 @@ type mattermostConfig struct {
 	url, token   string
 	channels     []string
 	rulesChannel string
+	reviews      string // the channel where people are called about jobs of the other platform
 	calledAt     string // where the server reaches this program; empty: it does not
 	listen       string
 	slashTokens  []string
@@ -82,6 +83,7 @@ type discordConfig struct {
 	guild          string
 	channels       []string
 	rulesChannel   string
+	reviews        string
 	messageContent bool
 	base           string
 }
@@ -238,7 +240,11 @@ func (r *configReader) person(n *yaml.Node) {
 		rules.May("mentor", r.Text("mentor", 40, &p.Mentor)),
 		rules.May("mattermost", r.account(mattermost.Name, &p)),
 		rules.May("discord", r.account(discord.Name, &p)),
+		rules.May("asked_on", rules.FormWord(r.Form, "asked_on", &p.AskedOn, mattermost.Name, discord.Name)),
 	)
+	if _, has := p.Accounts[p.AskedOn]; p.AskedOn != "" && !has && at[p.AskedOn] == nil {
+		r.Mistake(at["asked_on"], "add "+p.AskedOn+": with their account's id, or leave asked_on out", "%s is to be asked on %s and has no account there", p.Name, p.AskedOn)
+	}
 	switch {
 	case p.Name == "":
 		return

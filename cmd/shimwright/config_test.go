@@ -64,6 +64,7 @@ platforms:
     token_file: mattermost.token
     channels: [` + otherID + `]
     rules_channel: ` + someID + `
+    reviews_channel: ` + someID + `
     called_at: http://10.0.0.5:8090/shim
     listen: :8090
     slash_token_env: SLASH
@@ -127,7 +128,7 @@ func TestConfigEverything(t *testing.T) {
 		},
 		quiet: quietConfig{calledOnly: true, noPings: true},
 		mattermost: &mattermostConfig{
-			url: "https://chat.example.org", token: "mtok", channels: []string{otherID}, rulesChannel: someID,
+			url: "https://chat.example.org", token: "mtok", channels: []string{otherID, someID}, rulesChannel: someID, reviews: someID,
 			calledAt: "http://10.0.0.5:8090/shim", listen: ":8090", slashTokens: []string{"one", "two"},
 		},
 		discord: &discordConfig{
@@ -229,6 +230,8 @@ func TestConfigMistakes(t *testing.T) {
 			`3:44: "ann" is no id of Discord | Copy ID`, `3:61: "@ann" is no id of Mattermost`, `5:20: "shop" is no id of Discord`}},
 		{"people", "data: d\npeople:\n  - {name: ann, role: boss}\n  - {name: Ann, role: owner}\n  - {role: owner}\n  - {name: ben, role: owner, discord: 123456789012345678}\n  - {name: cat, role: owner, discord: 123456789012345678}\nplatforms:\n" + discord, []string{
 			`3:23: role is "boss"`, `3:5: look at this: ann has no account`, `4:12: two people are called "Ann"`, `5:5: a person has no name`, `7:39: this account is ben's already`}},
+		{"asked where nobody is", "data: d\npeople:\n  - {name: ben, role: mentor, discord: 123456789012345678, asked_on: mattermost}\n  - {name: ann, role: mentor, asked_on: phone}\nplatforms:\n" + discord, []string{
+			`3:70: ben is to be asked on mattermost and has no account there | add mattermost:`, `4:41: asked_on is "phone"`, `4:5: look at this: ann has no account`}},
 		{"accounts elsewhere", "data: d\npeople:\n  - {name: ann, role: owner, mattermost: " + someID + "}\nroles:\n  - {role: mentor, mattermost_channel: " + someID + "}\n  - {role: mentor}\nplatforms:\n" + discord, []string{
 			"6:5: nobody would have this role", "3:3: look at this: ann has an account on mattermost, which is not under platforms", "5:3: a role goes by mattermost, which is not under platforms"}},
 		{"stores", good + "store:\n  file: x\n  redis: {addresses: [one, \"two:1\"]}\n", []string{

@@ -3,6 +3,7 @@ package main
 import (
 	"net"
 	"net/url"
+	"slices"
 	"strings"
 
 	"go.yaml.in/yaml/v4"
@@ -31,6 +32,7 @@ func (r *configReader) readMattermost(n *yaml.Node) {
 		rules.Must("url", r.Text("url", 500, &m.url)),
 		rules.May("channels", r.channels(mattermost.Name, &m.channels)),
 		rules.May("rules_channel", r.id(mattermost.Name, "rules_channel", &m.rulesChannel)),
+		rules.May("reviews_channel", r.id(mattermost.Name, "reviews_channel", &m.reviews)),
 		rules.May("called_at", r.Text("called_at", 500, &m.calledAt)),
 		rules.May("listen", r.Text("listen", 260, &m.listen)),
 	}, token.fields...), slashToken.fields...)...)
@@ -41,6 +43,7 @@ func (r *configReader) readMattermost(n *yaml.Node) {
 		r.Mistake(n, "add called_at: and listen:, or leave the slash command out", "a slash command is of no use where the server does not reach this program")
 	}
 	m.slashTokens = strings.Fields(slash)
+	m.channels = heardToo(m.channels, m.reviews)
 	if u := r.web(given["url"], m.url); u != nil && u.Scheme == "http" && !loopbackHost(u.Hostname()) {
 		r.Look(given["url"], "use https, unless the network between is the shop's own", "the token goes to %s unencrypted", u.Host)
 	}
@@ -81,6 +84,14 @@ func (r *configReader) channels(on string, to *[]string) func(*yaml.Node) {
 	}
 }
 
+// heardToo adds a channel to those that are heard, unless all are.
+func heardToo(channels []string, one string) []string {
+	if one == "" || len(channels) == 0 || slices.Contains(channels, one) {
+		return channels
+	}
+	return append(channels, one)
+}
+
 func (r *configReader) readDiscord(n *yaml.Node) {
 	d := &discordConfig{}
 	r.c.discord = d
@@ -89,12 +100,14 @@ func (r *configReader) readDiscord(n *yaml.Node) {
 		rules.Must("guild", r.id(discord.Name, "guild", &d.guild)),
 		rules.May("channels", r.channels(discord.Name, &d.channels)),
 		rules.May("rules_channel", r.id(discord.Name, "rules_channel", &d.rulesChannel)),
+		rules.May("reviews_channel", r.id(discord.Name, "reviews_channel", &d.reviews)),
 		rules.May("message_content", r.Yes("message_content", &d.messageContent)),
 		rules.May("base", r.Text("base", 260, &d.base)),
 	}, token.fields...)...)
 	if !token.read(given) && n.Kind == yaml.MappingNode {
 		r.Mistake(n, "add token_env: or token_file:", "discord has no token")
 	}
+	d.channels = heardToo(d.channels, d.reviews)
 	if strings.HasPrefix(d.token, "Bot ") || strings.ContainsAny(d.token, " \t") {
 		r.Mistake(n, "give the token alone, without the word Bot", "the token of discord has a space in it")
 	}

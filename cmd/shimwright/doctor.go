@@ -162,7 +162,35 @@ func (e *examination) people() {
 	if roles[dialogs.Mentor]+roles[dialogs.Owner] == 0 {
 		e.add(look, "give somebody the role mentor or owner", "nobody can review: there is no mentor and no owner")
 	}
+	e.calls()
 	e.ok("%d people, %d of them with an account; %d roles by groups", len(e.c.people), accounts, len(e.c.groups))
+}
+
+// calls says who is called on another platform than a job's, and where.
+func (e *examination) calls() {
+	if e.c.mattermost == nil || e.c.discord == nil {
+		return
+	}
+	reviews := map[string]string{mattermost.Name: e.c.mattermost.reviews, discord.Name: e.c.discord.reviews}
+	for _, p := range e.c.people {
+		if !p.Role.Reviews() || len(p.Accounts) == 0 {
+			continue
+		}
+		on := p.AskedOn
+		for _, name := range []string{mattermost.Name, discord.Name} {
+			if _, has := p.Accounts[name]; on == "" && has && len(p.Accounts) == 1 {
+				on = name
+			}
+		}
+		switch {
+		case on == "":
+			e.ok("%s is called where the job is", p.Name)
+		case reviews[on] != "":
+			e.ok("%s is called on %s, about jobs of the other platform in channel %s", p.Name, on, reviews[on])
+		default:
+			e.ok("%s is called on %s, about jobs of the other platform in private", p.Name, on)
+		}
+	}
 }
 
 // platforms asks each adapter, and looks at what the configuration says besides.
@@ -184,7 +212,7 @@ func (e *examination) platforms(ctx context.Context) {
 	if d := e.c.discord; d != nil && d.token != "" && d.guild != "" {
 		e.about = discord.Name
 		seen := *d
-		seen.channels = withRulesChannel(d.channels, d.rulesChannel)
+		seen.channels = withRulesChannel(withRulesChannel(d.channels, d.rulesChannel), d.reviews)
 		a, err := newDiscord(&seen, nil, time.Now, log) // what was read before is serve's
 		if err != nil {
 			e.add(wrong, "put the configuration right", "%v", err)

@@ -27,7 +27,7 @@ func (e *examination) mattermostShop(ctx context.Context) {
 	if err != nil {
 		return // told by the adapter's own check
 	}
-	for _, id := range withRulesChannel(m.channels, m.rulesChannel) {
+	for _, id := range withRulesChannel(withRulesChannel(m.channels, m.rulesChannel), m.reviews) {
 		e.mattermostChannel(ctx, client, id, me, "listens to")
 	}
 	for _, g := range e.c.groups {

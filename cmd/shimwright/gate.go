@@ -20,6 +20,7 @@ type platform interface {
 	bot.Threader
 	bot.Filer
 	bot.Chooser
+	bot.Direct
 }
 
 // gate lies between a platform and the bot: it lets through what the shop's

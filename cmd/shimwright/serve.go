@@ -165,6 +165,13 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 	if len(c.groups) > 0 {
 		cfg.Newcomer = sv.roles.newcomer
 	}
+	cfg.Reviews = map[string]bot.Place{}
+	if m := c.mattermost; m != nil && m.reviews != "" {
+		cfg.Reviews[mattermost.Name] = bot.Place(m.reviews)
+	}
+	if d := c.discord; d != nil && d.reviews != "" {
+		cfg.Reviews[discord.Name] = bot.Place(d.reviews)
+	}
 	if c.noPhotos {
 		cfg.Photos = -1
 	}
