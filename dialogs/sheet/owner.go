@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"fmt"
 	"strconv"
 	"strings"
@@ -187,8 +186,7 @@ func (p *printer) photos() {
 	width := (p.column - (across-1)*gap) / across
 	n := 0
 	for i, ph := range p.r.Photos {
-		kind := imageKind(ph.Thumb)
-		if kind == "" {
+		if imageKind(ph.Thumb) == "" {
 			continue
 		}
 		if n%across == 0 {
@@ -198,7 +196,7 @@ func (p *printer) photos() {
 			p.need(height + 4.5)
 		}
 		x := p.left + float64(n%across)*(width+gap)
-		p.image("photo"+strconv.Itoa(i), ph.Thumb, kind, x, p.y, width, height)
+		p.image("photo"+strconv.Itoa(i), ph.Thumb, x, p.y, width, height)
 		caption := p.clean(strings.Trim(ph.About+", "+ph.by(), ", "))
 		p.style("", 5.6, quiet)
 		if lines := p.lines(caption, width); len(lines) > 0 {
@@ -215,18 +213,6 @@ func (p *printer) photos() {
 			p.row(small, cell{text: ph.Name, part: 0.34, tone: ink}, cell{text: ph.About, part: 0.40, tone: ink}, cell{text: ph.by(), part: 0.26, tone: quiet, at: "R"})
 		}
 	}
-}
-
-// imageKind names the format of a picture by its first bytes, empty for none that
-// can be printed.
-func imageKind(data []byte) string {
-	switch {
-	case bytes.HasPrefix(data, []byte("\x89PNG\r\n\x1a\n")):
-		return "PNG"
-	case bytes.HasPrefix(data, []byte("\xff\xd8\xff")):
-		return "JPEG"
-	}
-	return ""
 }
 
 func (p *printer) versions() {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"strings"
 	"time"
@@ -78,6 +77,7 @@ type printer struct {
 	top, y        float64
 	second        bool // it is the right one of two columns
 	columns       int
+	widths        map[int]bool // of the images so far, in pixels
 }
 
 func newPrinter(r Record, o Options) (*printer, error) {
@@ -89,7 +89,7 @@ func newPrinter(r Record, o Options) (*printer, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &printer{doc: fpdf.New("P", "mm", size, ""), r: r, o: o, font: font}
+	p := &printer{doc: fpdf.New("P", "mm", size, ""), r: r, o: o, font: font, widths: map[int]bool{}}
 	d := p.doc
 	// Nothing of the moment of printing may get into the file.
 	d.SetCatalogSort(true)
@@ -231,28 +231,11 @@ func (p *printer) lines(text string, width float64) []string {
 	return out
 }
 
-// image prints a picture into a box, as large as fits, and gives its height.
-func (p *printer) image(name string, data []byte, kind string, x, y, width, height float64) float64 {
-	info := p.doc.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: kind}, bytes.NewReader(data))
-	if p.doc.Err() || info == nil {
-		p.err = fmt.Errorf("the picture %s: %w", name, p.doc.Error())
-		return 0
-	}
-	w, h := width, width*info.Height()/info.Width()
-	if h > height {
-		w, h = height*info.Width()/info.Height(), height
-	}
-	p.doc.ImageOptions(name, x+(width-w)/2, y, w, h, false, fpdf.ImageOptions{ImageType: kind}, 0, "")
-	return h
-}
-
 // drawn paints a picture.
 func (p *printer) drawn(paint func(io.Writer) error) []byte {
 	var b bytes.Buffer
 	if err := paint(&b); err != nil {
-		if p.err == nil {
-			p.err = err
-		}
+		p.fail(err)
 		return nil
 	}
 	return b.Bytes()

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"image"
+	"image/jpeg"
 	"strings"
 	"testing"
 	"time"
@@ -75,9 +77,22 @@ func printed(t *testing.T, r Record, o Options) []byte {
 // Equal records give equal bytes, whatever the clock says meanwhile, and other
 // records others.
 func TestEqualRecordsEqualBytes(t *testing.T) {
-	first, again := printed(t, sample(), options(t)), printed(t, sample(), options(t))
-	if !bytes.Equal(first, again) {
-		t.Error("the same record gave two PDFs")
+	withPhotos := func() Record {
+		r := sample()
+		var thumb bytes.Buffer
+		if err := jpeg.Encode(&thumb, image.NewGray(image.Rect(0, 0, 90, 60)), nil); err != nil {
+			t.Fatal(err)
+		}
+		for range 4 { // of one width, as the two pictures are
+			r.Photos = append(r.Photos, Photo{Name: "p", About: "drive", Thumb: thumb.Bytes()})
+		}
+		return r
+	}
+	first := printed(t, withPhotos(), options(t))
+	for range 8 {
+		if again := printed(t, withPhotos(), options(t)); !bytes.Equal(first, again) {
+			t.Fatal("the same record gave two PDFs")
+		}
 	}
 	other := sample()
 	other.Title = "howl"
