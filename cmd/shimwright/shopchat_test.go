@@ -132,10 +132,14 @@ func (g *mmGroup) posts(thread string) []shown {
 	return out
 }
 
-// pictureRow is a picture as the console tells it.
+// pictureRow is a picture or a summary as the console tells it.
 func pictureRow(name, alt string, data []byte) string {
-	if !bytes.HasPrefix(data, []byte("\x89PNG")) {
-		return name + " is no picture"
+	begins := map[string]string{".pdf": "%PDF-1.", ".csv": "\ufeffjob,axle,", ".json": "{"}[filepath.Ext(name)]
+	switch {
+	case begins != "" && bytes.HasPrefix(data, []byte(begins)):
+		return "[file " + name + ": " + alt + "]"
+	case !bytes.HasPrefix(data, []byte("\x89PNG")):
+		return name + " is no picture and no summary"
 	}
 	return "[picture " + name + ": " + strings.TrimPrefix(alt, "picture: ") + "]"
 }
