@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/redis/go-redis/v9"
@@ -123,7 +124,10 @@ func (e *examination) redis(ctx context.Context) {
 	if cluster, ok := client.(*redis.ClusterClient); ok {
 		// One after the other: findings are in order.
 		var masters []*redis.Client
+		var mu sync.Mutex // they are gone through at the same time
 		if err := cluster.ForEachMaster(ctx, func(_ context.Context, c *redis.Client) error {
+			mu.Lock()
+			defer mu.Unlock()
 			masters = append(masters, c)
 			return nil
 		}); err != nil {

@@ -28,7 +28,7 @@ import (
 //	SHIMWRIGHT_SIEGE=5m go test ./cmd/shimwright -run TestSiege -v -timeout 30m
 const (
 	siegeTime  = "SHIMWRIGHT_SIEGE"
-	siegeShort = 6 * time.Second
+	siegeShort = 5 * time.Second
 	siegeSeed  = "SHIMWRIGHT_SIEGE_SEED"
 )
 
