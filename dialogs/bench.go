@@ -19,6 +19,9 @@ func (t *turn) partsNeeded() []string {
 		}
 		all = append(all, words)
 	}
+	if j.holds(listen.FactNumbersDiffer) {
+		add(t.text("bench.part_set"))
+	}
 	if !j.holds(listen.FactNewNut) {
 		add(t.text("bench.part_nut"))
 	}

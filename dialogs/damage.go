@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"strings"
+
 	"shimwright/dialogs/listen"
 )
 
@@ -11,7 +13,7 @@ func (t *turn) damage() error {
 			return err
 		}
 		t.understood = append(t.understood, t.text("damage.noted", "part", t.damagePart(d.Part), "sign", t.damageSign(d.Sign)))
-		if words := t.damageMeans(d); words != "" {
+		if words := t.damageMeans(d); words != "" && !contains(t.answer, words) {
 			t.tell(words)
 		}
 	}
@@ -33,8 +35,10 @@ func (t *turn) damageMeans(d listen.Damaged) string {
 		return t.text("damage.housing")
 	case d.Part == listen.DamageAxle:
 		return t.text("damage.axle")
+	case strings.Contains(d.Part, "bearing"):
+		return t.text("damage.bearing")
 	}
-	return t.text("damage.bearing")
+	return ""
 }
 
 // damagePart names a part in the person's language.

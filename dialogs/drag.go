@@ -179,7 +179,10 @@ func (t *turn) packLines(l DragLook, band preload.Expected, with []any) []string
 	}
 	change = t.onGrid(change)
 	soft, hard := l.Drag-unit.Torque(float64(rates.Low)*change.MM()), l.Drag-unit.Torque(float64(rates.High)*change.MM())
-	lines := []string{t.text("final-pinion.outside", with...)}
+	var lines []string
+	if !t.shownNow["drag-low-final"] {
+		lines = append(lines, t.text("final-pinion.outside", with...))
+	}
 	if change == 0 {
 		return append(lines, t.text("final-pinion.pack_turn"))
 	}

@@ -115,10 +115,13 @@ func fastenerOf(s *rules.Sheet, part string) (rules.Fastener, bool) {
 // torqueDone signs a fastener off with the torque that was put on it, and says how
 // that stands against the sheet.
 func (t *turn) torqueDone(r listen.Reading) (bool, error) {
-	if r.What != listen.Torque || r.Part == "" || len(r.Numbers()) != 1 {
+	if r.What != listen.Torque || len(r.Numbers()) != 1 {
 		return false, nil
 	}
 	f, ok := fastenerOf(t.sheet, r.Part)
+	if r.Part == "" {
+		f, ok = t.fastenerBeside(number(r.Numbers()[0], r.Unit))
+	}
 	if !ok || f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve {
 		return false, nil
 	}
@@ -132,7 +135,18 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 	if facts := factsOfFastener(f.Name); inside && len(facts) > 0 {
 		e.Fact = facts[0]
 	}
-	words := t.text("fasteners.torqued", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+unitWord(r.Unit), "by", t.said.By.Name)
+	for i, sign := range t.u.Signed {
+		if named, ok := fastenerOf(t.sheet, sign.Part); ok && named.Name == f.Name {
+			if sign.By != "" {
+				e.Signed = sign.By
+			}
+			if inside {
+				t.u.Signed = append(t.u.Signed[:i:i], t.u.Signed[i+1:]...)
+			}
+			break
+		}
+	}
+	words := t.text("fasteners.torqued", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+unitWord(r.Unit), "by", e.Signed)
 	if inside {
 		if err := t.add(e); err != nil {
 			return true, err
@@ -144,6 +158,24 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 	t.tell(t.text("fasteners.outside", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+unitWord(r.Unit), "range", torqueSpan(t.voice, f.Low, f.High), "source", f.Source),
 		t.text("fasteners.outside_hint"))
 	return true, nil
+}
+
+// fastenerBeside finds the fastener that is named beside a figure in the message,
+// else the one that is asked for.
+func (t *turn) fastenerBeside(figure string) (rules.Fastener, bool) {
+	for _, part := range strings.FieldsFunc(t.said.Text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		for _, word := range strings.Fields(part) {
+			if strings.TrimRight(strings.ReplaceAll(word, ",", "."), "a-z") == figure {
+				if f, ok := fastenerOf(t.sheet, part); ok {
+					return f, true
+				}
+			}
+		}
+	}
+	if t.field != nil && t.field.Fastener != "" {
+		return fastenerOf(t.sheet, t.field.Fastener)
+	}
+	return rules.Fastener{}, false
 }
 
 // sign files the sign-offs of the message.

@@ -94,7 +94,7 @@ func unitWord(typed string) string {
 	case "turn":
 		return "turns"
 	case "deg":
-		return "°"
+		return "degrees"
 	}
 	return typed
 }

@@ -197,8 +197,9 @@ func pastOnceRead(step StepID) func(*Job) bool {
 	}
 }
 
-// pastOnceFinished is past for steps that only lead to a good trial.
-func pastOnceFinished(j *Job) bool { return j.Finished }
+// pastOnceFinished is past for steps that only lead to a good trial, or to one that
+// was taken as it was.
+func pastOnceFinished(j *Job) bool { return j.Finished || j.Trial().Final }
 
 // Next gives the step the job is at and the field it asks for first. It is pure:
 // the same log and sheet always lead to the same step. A change that was advised

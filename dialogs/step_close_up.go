@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"strings"
+
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
 )
@@ -11,7 +13,7 @@ func closeUpStep(s *rules.Sheet, j *Job) Step {
 	st := Step{ID: StepCloseUp, Title: phrased("steps.close_up"), First: phrased("steps.close_up_first"), Fields: []Field{
 		fact(listen.FactMagnetClean, Should, phrased("steps.magnet"), phrased("steps.magnet_ask"), phrased("steps.magnet_why")),
 		fact(listen.FactAxlesRetained, Must, phrased("steps.axles"), phrased("steps.axles_ask"), phrased("steps.axles_why")),
-		fact(listen.FactCoverOn, Must, phrased("steps.cover"), phrased("steps.cover_ask"), phrased("steps.cover_why")),
+		fact(listen.FactCoverOn, Must, phrased("steps.cover"), coverPrompt(s), phrased("steps.cover_why")),
 	}}
 	for _, f := range s.Torques {
 		if drag := f.Name == nutName && s.Preload.By == rules.CrushSleeve; drag {
@@ -30,6 +32,17 @@ func closeUpStep(s *rules.Sheet, j *Job) Step {
 	}
 	return Step{ID: st.ID, Title: st.Title, First: st.First, Fields: append(st.Fields,
 		fact(listen.FactVentClear, Should, phrased("steps.vent"), phrased("steps.vent_ask"), phrased("steps.vent_why")))}
+}
+
+// coverPrompt asks what closes the housing: a cover, or on a drop-out axle the
+// carrier housing itself.
+func coverPrompt(s *rules.Sheet) Text {
+	for _, f := range s.Torques {
+		if strings.Contains(f.Name, "cover") {
+			return phrased("steps.cover_ask")
+		}
+	}
+	return phrased("steps.carrier_on_ask")
 }
 
 func oilPrompt(s *rules.Sheet) Text {

@@ -34,6 +34,8 @@ var (
 	heightWords = regexp.MustCompile(`\b(?:bearings?|brgs?|stands?|height|tall)\b`)
 	tallComma   = regexp.MustCompile(`\b(\d{2,3}),(\d{1,3})\b`)
 
+	packText = regexp.MustCompile(`(?:^|[,;] *)\b(?:the )?pack(?: is| at| now| of)*[ :]*` + num + `\b`)
+
 	nutWords  = regexp.MustCompile(`\b(?:nut|tuerca)\b`)
 	adjusters = regexp.MustCompile(`\b(?:adjusters?|notch(?:es)?|left|right)\b`)
 	turnText  = regexp.MustCompile(`(?:\b(?:the )?(?:pinion )?nut(?: went| turned| moved| is)?\s*)?(?:\b(?:another|one more|went|gave it|turned it|turned|moved|plus|and) )*(?:an? )?(?:(\d{1,2})\s*/\s*(\d{1,2})|(half|quarter|eighth|sixteenth)|(?:about )?(\d{1,3})\s*(?:°|deg|degs|degrees))(?:\s*(?:th )?(?:of )?(?:an? )?(?:turns?|rev|revolution)\b)?(?:\s*(?:more|further|tighter|on the (?:pinion )?nut|on it|in|of nut)\b)*`)
@@ -101,6 +103,10 @@ func takeFinishing(plain string, in Input) (string, finishing) {
 			plain = plain[:m[0]] + said + plain[m[1]:]
 			return plain, f
 		}
+	}
+	if in.Expect == PinionDrag && packText.MatchString(low) {
+		plain = packText.ReplaceAllString(low, "preload pack $1")
+		low = plain
 	}
 	plain, low = f.takeTurn(plain, low, in)
 	plain, low = f.takeOil(plain, low, in)
