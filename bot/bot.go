@@ -66,7 +66,7 @@ type Config struct {
 
 	Names    []string     // what it listens to, "bot" and "shimwright" when empty
 	Senders  int          // how many streams are sent from at the same time, 16 when 0
-	Keep     int          // how many folded jobs are kept in memory, 1024 when 0
+	Keep     int          // how many folded jobs are kept in memory, 512 when 0
 	Quiet    remind.Quiet // hours in which the shop has no reminders
 	Printing Printing
 	Forget   bool // finished jobs do not sharpen the advice on later ones
@@ -124,7 +124,7 @@ func New(c Config) (*Bot, error) {
 		c.Senders = 16
 	}
 	if c.Keep == 0 {
-		c.Keep = 1024
+		c.Keep = 512
 	}
 	if c.Photos == 0 {
 		c.Photos = photoQuota

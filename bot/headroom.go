@@ -35,7 +35,7 @@ func Headroom(ctx context.Context) {
 		if held := live[0].Value.Uint64(); held < headroom {
 			want = int(headroom * 100 / max(held, 1<<20))
 		}
-		debug.SetMemoryLimit(max(roomy, 3*int64(live[0].Value.Uint64())))
+		debug.SetMemoryLimit(max(roomy, int64(live[0].Value.Uint64())*9/4+20<<20))
 		if want > now+now/8 || want < now-now/8 {
 			debug.SetGCPercent(want)
 			now = want

@@ -304,9 +304,12 @@ func swapped(s *rules.Sheet, j *Job) (a, b Slot, ok bool) {
 		for _, b := range slots[i+1:] {
 			isA, okA := slotLength(j, a)
 			isB, okB := slotLength(j, b)
+			if !okA || !okB {
+				continue
+			}
 			wantA, okWantA := plannedFor(s, j, a)
 			wantB, okWantB := plannedFor(s, j, b)
-			if !okA || !okB || !okWantA || !okWantB || (wantA.Thickness-wantB.Thickness).Abs() <= 2*sameStack {
+			if !okWantA || !okWantB || (wantA.Thickness-wantB.Thickness).Abs() <= 2*sameStack {
 				continue
 			}
 			if near2(isA, wantB.Thickness) && near2(isB, wantA.Thickness) && !near2(isA, wantA.Thickness) {

@@ -1,6 +1,9 @@
 package dialogs
 
 import (
+	"iter"
+	"slices"
+
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
 )
@@ -102,13 +105,21 @@ func yesOrNo() []Text { return []Text{phrased("steps.yes"), phrased("steps.no")}
 // Steps lists the steps for an axle of the sheet. The prompts name figures on
 // record, so they depend on the job too.
 func Steps(s *rules.Sheet, j *Job) []Step {
-	makers := order()
-	steps := make([]Step, len(makers))
-	for i, step := range makers {
-		steps[i] = step(s, j)
-		steps[i].No = i + 1
+	return slices.Collect(eachStep(s, j))
+}
+
+// eachStep gives the steps one after the other. A step is made when it is asked for:
+// mostly the first few are enough.
+func eachStep(s *rules.Sheet, j *Job) iter.Seq[Step] {
+	return func(yield func(Step) bool) {
+		for i, step := range order() {
+			st := step(s, j)
+			st.No = i + 1
+			if !yield(st) {
+				return
+			}
+		}
 	}
-	return steps
 }
 
 // given says whether the job has what the field wants.
@@ -206,15 +217,17 @@ func pastOnceFinished(j *Job) bool { return j.Finished || j.Trial().Final }
 // and is not built yet comes before whatever else is open. Behind the last step
 // it gives StepFinished and no field.
 func Next(s *rules.Sheet, j *Job) (Step, *Field) {
-	steps := Steps(s, j)
 	if at := j.waitsAt(); at != "" {
-		for _, st := range steps {
-			if f := st.waitsFor(s, j); st.ID == at && f != nil {
+		for st := range eachStep(s, j) {
+			if st.ID != at {
+				continue
+			}
+			if f := st.waitsFor(s, j); f != nil {
 				return st, f
 			}
 		}
 	}
-	for _, st := range steps {
+	for st := range eachStep(s, j) {
 		if f := st.waitsFor(s, j); f != nil {
 			return st, f
 		}

@@ -35,10 +35,11 @@ func TestShortLoad(t *testing.T) {
 				}
 				t.Skipf("NOT TESTED on a real server: no redis-server (%v)", err)
 			}
-			o, err := parse([]string{"--store", kind, "--jobs", "6", "--pending", "60", "--rate", "60", "--for", "700ms", "--settle", "100ms", "--warm", "2"})
+			o, err := parse([]string{"--store", kind, "--jobs", "6", "--pending", "60", "--rate", "30", "--for", "700ms", "--settle", "100ms", "--warm", "2"})
 			if err != nil {
 				t.Fatal(err)
 			}
+			o.talks = []string{"open lapwing whine on drive\nskip 2 came in as a bare housing\nold pinion shim 30\nwho took my 14 mm socket, need it by 3:30\nwhere are we\nclose job"}
 			all, err := runAll(context.Background(), o)
 			if err != nil {
 				t.Fatal(err)
@@ -50,10 +51,10 @@ func TestShortLoad(t *testing.T) {
 				if f.Lost != 0 || f.Twice != 0 || f.Different != 0 {
 					t.Errorf("%d unanswered, %d twice, %d otherwise; %s", f.Lost, f.Twice, f.Different, f.First)
 				}
-				if f.Said == 0 || f.P50 <= 0 || f.Heap <= 0 || f.RSS <= 0 || f.Written <= 0 {
+				if f.Said == 0 || f.P50 <= 0 || f.Heap <= 0 || f.RSS <= 0 {
 					t.Errorf("figures are missing: %+v", f)
 				}
-				if kind == "redis" && (f.Scripts <= 0 || f.BytesIn <= 0) {
+				if kind == "redis" && (f.Scripts <= 0 || f.BytesIn <= 0 || f.Written <= 0) {
 					t.Errorf("figures of redis are missing: %+v", f)
 				}
 			}

@@ -51,6 +51,7 @@ type options struct {
 	people, senders, keep int
 	memory, json          bool
 	profile               string
+	talks                 []string
 }
 
 func main() {
@@ -107,6 +108,7 @@ func parse(args []string) (o options, err error) {
 	if o.rate <= 0 || o.warm < 1 || o.people < 1 || o.atOnce < 1 || flags.NArg() > 0 {
 		return o, fmt.Errorf("a rate above 0, at least one person and no further words; --help says more")
 	}
+	o.talks = talks
 	o.jobs, err = numbers(*jobs)
 	return o, err
 }
@@ -115,7 +117,7 @@ func splitList(text string) []string { return strings.Split(strings.TrimSpace(te
 
 // runAll does the stages, each on a new store.
 func runAll(ctx context.Context, o options) (all []figures, err error) {
-	plans, err := rehearse(ctx, o.senders)
+	plans, err := rehearse(ctx, o.talks, o.senders)
 	if err != nil {
 		return nil, fmt.Errorf("the rehearsal: %w", err)
 	}

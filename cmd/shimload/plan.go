@@ -100,7 +100,7 @@ close job
 
 // rehearse plays the talks one message at a time through a bot of its own and keeps
 // what each brings, so that the load knows what it has to count.
-func rehearse(ctx context.Context, senders int) (plans []plan, err error) {
+func rehearse(ctx context.Context, talks []string, senders int) (plans []plan, err error) {
 	dir, err := os.MkdirTemp("", "shimload")
 	if err != nil {
 		return nil, err

@@ -201,19 +201,33 @@ func (p *platform) say(s *slot, due time.Time) frame {
 }
 
 // sayAny says the next line of a bay taken at random, passing over those where a job
-// is just being opened.
+// is just being opened or closed. Where all are, it waits, and the time counts.
 func (p *platform) sayAny(due time.Time) {
 	p.mu.Lock()
-	i := rand.IntN(len(p.slots))
-	for range p.slots {
-		if s := p.slots[i]; !s.opening && (s.at > 0 || len(s.said) == 0) {
-			break
-		}
-		i = (i + 1) % len(p.slots)
+	s := p.ready()
+	for s == nil && p.counts.why == "" {
+		p.changed.Wait()
+		s = p.ready()
 	}
-	f := p.say(p.slots[i], due)
+	if s == nil {
+		p.mu.Unlock()
+		return
+	}
+	f := p.say(s, due)
 	p.mu.Unlock()
 	p.w.send(f)
+}
+
+// ready gives a bay where something can be said, nil where there is none.
+func (p *platform) ready() *slot {
+	first := rand.IntN(len(p.slots))
+	for i := range p.slots {
+		s := p.slots[(first+i)%len(p.slots)]
+		if !s.opening && (s.at > 0 || len(s.said) == 0) {
+			return s
+		}
+	}
+	return nil
 }
 
 // warm opens a job in every bay and talks on to a place in it that is another for each

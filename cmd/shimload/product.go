@@ -194,7 +194,7 @@ func (c *control) future(n int) error {
 			for i := range todo {
 				b := store.Batch{Stream: jobs[i], Expect: store.Any, Events: [][]byte{record}}
 				for k := i; k < n; k += len(jobs) {
-					b.Queue = append(b.Queue, store.Item{Kind: "post", Due: time.Now().Add(time.Hour + time.Duration(k)*40*24*time.Hour/time.Duration(n)), Body: body})
+					b.Queue = append(b.Queue, store.Item{Kind: "post", Due: time.Now().Add(time.Hour + time.Duration(k)*(40*24*time.Hour/time.Duration(n))), Body: body})
 				}
 				if err == nil && len(b.Queue) > 0 {
 					_, err = c.st.Commit(ctx, b)
