@@ -72,14 +72,14 @@ func expect(in Input, talk []said) expectation {
 }
 
 func plainWords(text string) string {
-	plain, _, _ := normalise(text)
+	plain, _, _ := reworded(text)
 	return plain
 }
 
 // readQuestion finds the quantity in a line of the bot. The last question of the
 // line is the one that is open.
 func readQuestion(text string) expectation {
-	plain, _, _ := normalise(text)
+	plain, _, _ := reworded(text)
 	e := expectation{text: plain, asked: strings.Contains(plain, "?")}
 	items := prepare(plain, false, false)
 	clauses := splitClauses(items, "")

@@ -119,7 +119,7 @@ func checkUtterance(in Input, u Utterance) string {
 func numbersIn(in Input) []float64 {
 	var out []float64
 	for _, text := range append([]string{in.Text}, in.Context...) {
-		plain, _, _ := normalise(text)
+		plain, _, _ := reworded(text)
 		for _, metric := range []bool{false, true} {
 			for _, it := range mixedNumbers(decimalCommas(tagTokens(spellOut(mend(scan(plain)))), metric, !metric)) {
 				if it.kind == figureItem {

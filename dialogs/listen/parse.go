@@ -48,7 +48,10 @@ func parse(in Input, depth int) Utterance {
 		a.in.Context = in.Context[len(in.Context)-12:]
 	}
 	var plain string
-	plain, a.cut, a.struck = normalise(in.Text)
+	typed, cut, struck := normalise(in.Text)
+	a.cut, a.struck = cut, struck
+	plain = fromSpanish(typed)
+	spanish := plain != typed
 	plain, ends := takeFinishing(plain, in)
 	if strings.TrimSpace(plain) == "" && len(ends.readings)+len(ends.signed) > 0 {
 		return finish(ends.attach(Utterance{Kind: Ignore, Note: "noted, no figure in it"}), a.cut)
@@ -60,7 +63,11 @@ func parse(in Input, depth int) Utterance {
 	a.talk = splitContext(a.in.Context)
 	a.expect = expect(a.in, a.talk)
 	raw := scan(plain)
-	a.command = findCommand(strings.TrimSpace(strings.ToValidUTF8(in.Text, " ")), raw)
+	if spanish {
+		a.command = findCommand(strings.TrimSpace(strings.ToValidUTF8(in.Text, " ")), scan(typed))
+	} else {
+		a.command = findCommand(strings.TrimSpace(strings.ToValidUTF8(in.Text, " ")), raw)
+	}
 	a.tokens = spellOut(mend(raw))
 	items := groupFigures(markFigures(tagTokens(a.tokens), in.Units == unit.Metric, in.Units == unit.InchUnits))
 	if in.Units != unit.InchUnits {

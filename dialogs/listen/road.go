@@ -88,7 +88,7 @@ func (r Road) Report() bool {
 
 // ReadRoad reads such a message. It is pure and total, like Parse.
 func ReadRoad(in RoadInput) Road {
-	plain, _, _ := normalise(in.Text)
+	plain, _, _ := reworded(in.Text)
 	if strings.TrimSpace(plain) == "" {
 		return Road{}
 	}
