@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 // toRoad brings a job to its break-in.
@@ -157,6 +158,24 @@ func TestWhatIsSaidOfALegBitByBitIsOneLeg(t *testing.T) {
 	has(t, k.play("ann> 185 and 160"), "185 °F")
 	has(t, k.play("ann> nothing to hear"), "quiet", "then leg 2 of 4")
 	has(t, k.play("ann> where are we"), "1 of 4 legs driven; leg 1 10 mi")
+}
+
+func TestTheRoadIsTakenInSpanish(t *testing.T) {
+	people["eva"] = dialogs.Person{Name: "eva", Role: dialogs.Technician, Language: phrase.Spanish}
+	k := toRoad(t, "saltmarsh")
+	has(t, k.play("eva> 1"), "3 recorridos de 16 km", "di salgo")
+	has(t, k.play("eva> salgo"), "sale: etapa 1 de 3")
+	has(t, k.play("eva> de vuelta, 16 km, 85 en el piñón, 70 en los laterales, sin ruido"), "etapa 1: 16 km; 85 °C en el piñón; 70 °C en los laterales; sin ruido", "enfriando hasta")
+	has(t, k.play("eva> pausa"), "en pausa")
+	has(t, k.play("eva> seguimos"), "enfriando")
+	k.wait(time.Hour)
+	has(t, k.play("eva> luego"), "vuelvo a eso")
+	has(t, k.play("eva> salgo", "eva> aúlla en retención a 80"), "huella de retención", "está parado")
+	for _, l := range k.past {
+		if strings.Contains(l, "‹") {
+			t.Errorf("a phrase is not whole: %s", l)
+		}
+	}
 }
 
 func TestADistanceThatCanBeSpeedsIsAskedAgain(t *testing.T) {

@@ -135,7 +135,7 @@ func (t *turn) heardRoad(words string) { t.understood = append(t.understood, wor
 // tooEarly says whether the message starts a break-in before its step.
 func (t *turn) tooEarly() bool {
 	text := strings.ToLower(t.roadText)
-	if !strings.Contains(text, "break") && !strings.Contains(text, "rodaje") && !strings.Contains(text, "bedding") {
+	if !strings.Contains(text, "break") && !strings.Contains(text, "rodaje") && !strings.Contains(text, "asentamiento") && !strings.Contains(text, "bedding") {
 		return false
 	}
 	r := listen.ReadRoad(listen.RoadInput{Text: text, Units: t.voice.own})
