@@ -136,6 +136,9 @@ func (m *recorder) result() []sheet.Line {
 	if words := m.patternsNow(last); words != "" {
 		lines = append(lines, sheet.Line{Text: words})
 	}
+	if look, _, waits := j.openLook(m.sheet); waits {
+		lines = append(lines, sheet.Line{Text: m.text("summary.result_waiting", "n", look.Look), Good: judge(false)})
+	}
 	for _, w := range j.Stops() {
 		lines = append(lines, sheet.Line{Text: m.text("summary.result_held", "what", w.Text), Good: judge(false)})
 	}

@@ -9,7 +9,7 @@ type cell struct {
 	at   string // L, C or R; empty for L
 }
 
-const leading = 1.28 // of a line, in sizes
+const leading = 1.24 // of a line, in sizes
 
 // lineHeight is the height of a line of text in millimetres.
 func lineHeight(points float64) float64 { return points * perPt * leading }
@@ -36,7 +36,7 @@ func (p *printer) section(text string) {
 	const points = 9.6
 	p.need(lineHeight(points) + 4*lineHeight(small))
 	if p.y > p.top {
-		p.y += 2.2
+		p.y += 1.7
 	}
 	p.style("B", points, ink)
 	p.put(p.left, p.column, points, p.clean(text), "L")
@@ -58,7 +58,7 @@ func (p *printer) row(points float64, cells ...cell) {
 		texts[i] = p.lines(c.text, c.part*p.column-air)
 		most = max(most, len(texts[i]))
 	}
-	height := float64(most)*lineHeight(points) + 0.7
+	height := float64(most)*lineHeight(points) + 0.5
 	p.need(height)
 	x := p.left
 	for i, c := range cells {
@@ -68,7 +68,7 @@ func (p *printer) row(points float64, cells ...cell) {
 			at = "L"
 		}
 		for n, line := range texts[i] {
-			p.doc.SetXY(x, p.y+0.3+float64(n)*lineHeight(points))
+			p.doc.SetXY(x, p.y+0.2+float64(n)*lineHeight(points))
 			p.doc.CellFormat(c.part*p.column-air, lineHeight(points), line, "", 0, at, false, 0, "")
 		}
 		x += c.part * p.column
