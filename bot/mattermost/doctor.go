@@ -139,7 +139,7 @@ func (a *Adapter) checkSocket(ctx context.Context, good goodFunc, bad badFunc) {
 
 func (a *Adapter) checkCallback(good goodFunc, bad badFunc) {
 	if a.callback == "" {
-		good("no address for the server to call: choices are typed, and there is no slash command")
+		good("no address for the server to call: choices are numbers to tap or type, and there is no slash command")
 		return
 	}
 	u, err := url.Parse(a.callback)
