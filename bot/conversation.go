@@ -90,6 +90,7 @@ type conversation struct {
 	recent  []string        // the last lines, as listen.Input.Context has them
 	rows    remind.Rows     // the timers in the stream's queue, nil where not known
 	loaded  bool
+	before  string // the stream of the thread from before it had its job, once read
 
 	users   int // turns that hold or wait for it
 	element *list.Element
@@ -97,6 +98,7 @@ type conversation struct {
 
 // forget drops what was read, so that the next load reads it all.
 func (c *conversation) forget() {
+	c.before = ""
 	c.version, c.last, c.job, c.heard, c.rows, c.loaded = 0, nil, nil, nil, nil, false
 }
 
@@ -155,6 +157,26 @@ func (c *conversation) load(ctx context.Context, s *store.Store, id JobID) error
 		c.last = records[len(records)-1]
 	}
 	c.loaded = true
+	return nil
+}
+
+// loadBefore reads, once, which messages were answered in a job's thread before the
+// thread had its job: a process that heard the opening late has told them so.
+func (c *conversation) loadBefore(ctx context.Context, s *store.Store, place string) error {
+	if c.before == place {
+		return nil
+	}
+	records, err := s.Events(ctx, place, 0)
+	if err != nil {
+		return err
+	}
+	for _, r := range records {
+		var t struct{ Talk talk }
+		if json.Unmarshal(r, &t) == nil && t.Talk.Message != "" {
+			c.heard[t.Talk.Message] = true
+		}
+	}
+	c.before = place
 	return nil
 }
 

@@ -82,6 +82,20 @@ func TestTalkBelowAnOpeningThatIsNotAnswered(t *testing.T) {
 	same(t, "below another one, while threads cannot be opened", s.hear(s.message(Place("bay/"+other.ID), "lash 15")))
 }
 
+// A message that one process has told that there is no job in its thread, as it could
+// not take the opening, is left alone by one that opens the job later.
+func TestToldBeforeTheThreadHadItsJob(t *testing.T) {
+	p := &threadPlatform{}
+	s := newShop(t, p)
+	opening := s.message("bay", "open rear")
+	below := s.message(Place("bay/"+opening.ID), "? anything")
+	same(t, "before the opening", s.hear(below), "no job here, ann")
+	s.hear(opening)
+	same(t, "again, behind the opening", s.hear(below))
+	s.hear(s.message(Place("bay/"+opening.ID), "lash 14"))
+	same(t, "log", s.facts(1), "lash 14")
+}
+
 // peers are several bots on one Redis, hearing what they are told to hear.
 type peers struct {
 	t        *testing.T

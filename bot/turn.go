@@ -230,6 +230,11 @@ func (t *turn) converse(ctx context.Context, l look) error {
 					return err
 				}
 			}
+			if l.number != 0 && t.m.Thread != "" {
+				if err := c.loadBefore(ctx, b.store, t.placeStream()); err != nil {
+					return err
+				}
+			}
 			if c.knows(t.said.ID) {
 				return nil
 			}
