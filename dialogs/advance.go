@@ -21,14 +21,14 @@ func (t *turn) advance() error {
 			return nil // the hold is told already
 		}
 		if len(t.cautions) == 0 {
-			t.tell("on hold: " + stops[0].Text)
+			t.tell(t.text("talk.on_hold", "text", stops[0].Text))
 		}
-		t.tell("to go on over it: override, and why.")
+		t.tell(t.text("talk.override_and_why"))
 		return nil
 	}
 	if t.job.Held {
 		t.noNext = true
-		t.tell("a mentor holds this job; readings are logged, nothing moves.")
+		t.tell(t.text("talk.held"))
 		return nil
 	}
 	t.finalLines()
@@ -118,7 +118,7 @@ func (t *turn) recommend() error {
 	req := t.request()
 	a, err := t.desk.Advise(req)
 	if err != nil {
-		t.tell("i cannot work a move out of this: " + err.Error() + ".")
+		t.tell(t.text("talk.no_move", "why", err))
 		return nil
 	}
 	if a.Verdict == advisedMore {
@@ -262,21 +262,21 @@ func adviceLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
 	var lines []string
 	switch a.Verdict {
 	case advise.Good:
-		lines = append(lines, "that is good: leave it alone.")
+		lines = append(lines, v.words.Say("talk.good"))
 	case advise.Cannot:
-		lines = append(lines, "no shim cures this.")
+		lines = append(lines, v.words.Say("talk.cannot"))
 	case advise.Bracket:
-		lines = append(lines, "a step to find out, not the last one:")
+		lines = append(lines, v.words.Say("talk.bracket"))
 	}
 	if a.Verdict == advise.Change || a.Verdict == advise.Bracket {
 		lines = append(lines, moveLines(v, s, j, a)...)
 		if a.Backlash.Mean != 0 {
-			line := "expect " + v.span(asRead(v, a.Backlash.Low), asRead(v, a.Backlash.High)) + " of lash"
-			if words := markWords(a.Drive); words != "" {
-				line += ", drive " + words
+			line := v.words.Say("talk.expect", "span", v.span(asRead(v, a.Backlash.Low), asRead(v, a.Backlash.High)))
+			if words := markWords(v, a.Drive); words != "" {
+				line += ", " + v.words.Say("talk.drive_at", "where", words)
 			}
-			if words := markWords(a.Coast); words != "" {
-				line += ", coast " + words
+			if words := markWords(v, a.Coast); words != "" {
+				line += ", " + v.words.Say("talk.coast_at", "where", words)
 			}
 			lines = append(lines, line)
 		}
@@ -285,7 +285,7 @@ func adviceLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
 		lines = append(lines, a.Reason)
 	}
 	if len(a.Causes) > 0 {
-		lines = append(lines, "look at: "+list(a.Causes))
+		lines = append(lines, v.words.Say("talk.look_at", "causes", v.list(a.Causes)))
 	}
 	return lines
 }
@@ -303,23 +303,30 @@ func asRead(v voice, l unit.Length) unit.Length {
 func moveLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
 	var lines []string
 	if a.PinionShim != 0 {
-		lines = append(lines, stackLine(v, "pinion shim", "pinion", a.PinionShim, a)+": "+
-			v.amount(a.Pinion)+" "+pick2(a.Pinion > 0, "deeper", "shallower"))
+		key := "talk.pinion_deeper"
+		if a.Pinion < 0 {
+			key = "talk.pinion_shallower"
+		}
+		lines = append(lines, v.words.Say(key, "stack", stackLine(v, v.words.Say("talk.pinion_shim"), "pinion", a.PinionShim, a), "by", v.amount(a.Pinion)))
 	}
 	if a.Preload != 0 {
-		lines = append(lines, stackLine(v, "preload pack", "preload", a.Preload, a)+": it goes with the depth shim on this axle")
+		lines = append(lines, v.words.Say("talk.pack_goes_along", "stack", stackLine(v, v.words.Say("talk.preload_pack"), "preload", a.Preload, a)))
 	}
-	towards := pick2(a.Ring > 0, "towards the pinion", "away from the pinion")
+	ring := v.words.Say("talk.ring_in", "by", v.amount(a.Ring))
+	if a.Ring <= 0 {
+		ring = v.words.Say("talk.ring_out", "by", v.amount(a.Ring))
+	}
+	left, right := v.words.Say("talk.left"), v.words.Say("talk.right")
 	switch {
 	case a.LeftNotches != 0 || a.RightNotches != 0:
-		out, in := "right", "left"
+		out, in := right, left
 		n := a.LeftNotches
 		if a.LeftNotches < 0 {
-			out, in, n = "left", "right", a.RightNotches
+			out, in, n = left, right, a.RightNotches
 		}
-		lines = append(lines, fmt.Sprintf("%s adjuster out %s, then %s in the same: ring %s %s", out, plural(abs(n), "notch", "notches"), in, v.amount(a.Ring), towards))
+		lines = append(lines, v.words.Say("talk.adjusters", "out", out, "n", v.notches(math.Abs(n)), "in", in, "ring", ring))
 	case a.Left != 0 || a.Right != 0:
-		lines = append(lines, stackLine(v, "left", "left", a.Left, a)+", "+stackLine(v, "right", "right", a.Right, a)+": ring "+v.amount(a.Ring)+" "+towards)
+		lines = append(lines, stackLine(v, left, "left", a.Left, a)+", "+stackLine(v, right, "right", a.Right, a)+": "+ring)
 	}
 	return lines
 }
@@ -347,13 +354,6 @@ func bare(text string) string {
 	return number
 }
 
-func abs(v float64) float64 {
-	if v < 0 {
-		return -v
-	}
-	return v
-}
-
 func pick2(first bool, a, b string) string {
 	if first {
 		return a
@@ -362,7 +362,7 @@ func pick2(first bool, a, b string) string {
 }
 
 // markWords says in words where a pattern is predicted to lie.
-func markWords(m advise.Mark) string {
+func markWords(v voice, m advise.Mark) string {
 	along, across := "", ""
 	if m.AlongKnown {
 		along = thirdWord(m.Along, "toe", "heel")
@@ -373,7 +373,7 @@ func markWords(m advise.Mark) string {
 	if along == "" && across == "" {
 		return ""
 	}
-	return patternWords(along, across, "")
+	return v.patternWords(along, across, "")
 }
 
 func thirdWord(v float64, low, high string) string {
@@ -394,7 +394,7 @@ func buildWords(v voice, b Build) string {
 	for _, s := range []struct {
 		name string
 		Stack
-	}{{"pinion", b.Pinion}, {"left", b.Left}, {"right", b.Right}, {"preload", b.Preload}} {
+	}{{v.words.Say("talk.pinion"), b.Pinion}, {v.words.Say("talk.left"), b.Left}, {v.words.Say("talk.right"), b.Right}, {v.words.Say("talk.preload"), b.Preload}} {
 		switch {
 		case s.Known:
 			parts = append(parts, s.name+" "+v.own.Length(s.Thickness))
@@ -403,12 +403,12 @@ func buildWords(v voice, b Build) string {
 		}
 	}
 	if b.LeftNotches != 0 || b.RightNotches != 0 {
-		parts = append(parts, fmt.Sprintf("adjusters left %+g, right %+g notches", b.LeftNotches, b.RightNotches))
+		parts = append(parts, v.words.Say("talk.notches_stand", "left", fmt.Sprintf("%+g", b.LeftNotches), "right", fmt.Sprintf("%+g", b.RightNotches)))
 	}
 	if len(parts) == 0 {
-		return "in the housing: nothing measured yet."
+		return v.words.Say("talk.nothing_in")
 	}
-	return "in the housing now: " + strings.Join(parts, ", ") + "."
+	return v.words.Say("talk.in_housing", "stacks", strings.Join(parts, ", "))
 }
 
 // brought says whether this message filled a slot.
@@ -434,16 +434,16 @@ func (t *turn) nextLines() []string {
 	}
 	var lines []string
 	if step.ID != t.step.ID || len(t.events) == 0 {
-		line := fmt.Sprintf("next, step %d, %s", step.No, t.voice.say(step.Title))
+		first := ""
 		if step.First.there() {
-			line += " (" + t.voice.say(step.First) + ")"
+			first = t.voice.say(step.First)
 		}
-		lines = append(lines, line+": "+t.voice.say(field.Prompt))
+		lines = append(lines, t.text("talk.next_step", "n", step.No, "step", t.voice.say(step.Title), "first", first, "ask", t.voice.say(field.Prompt)))
 	} else {
-		lines = append(lines, "next: "+t.voice.say(field.Prompt))
+		lines = append(lines, t.text("talk.next", "ask", t.voice.say(field.Prompt)))
 	}
 	if t.said.By.Role == Apprentice && field.Why.there() {
-		lines = append(lines, "why: "+t.voice.say(field.Why))
+		lines = append(lines, t.text("talk.why", "why", t.voice.say(field.Why)))
 	}
 	if len(t.choices) == 0 {
 		t.choices = t.voice.sayAll(field.Options)

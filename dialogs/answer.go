@@ -268,7 +268,7 @@ func (t *turn) act() error {
 			t.quiet = true
 			return nil
 		}
-		t.tell("i did not get a reading, a move or a question out of that, and logged nothing.")
+		t.tell(t.text("talk.not_understood"))
 	}
 	return t.advance()
 }
@@ -297,7 +297,7 @@ func (t *turn) record(r listen.Reading) error {
 	if err := t.add(m); err != nil {
 		return err
 	}
-	t.understood = append(t.understood, echo(m))
+	t.understood = append(t.understood, t.voice.echo(m))
 	switch {
 	case m.Slot == Teeth && len(m.Values) == 2:
 		t.tell(t.teeth(m.Values))
@@ -312,7 +312,7 @@ func (t *turn) teeth(counts []float64) string {
 	low, high := int(min(counts[0], counts[1])), int(max(counts[0], counts[1]))
 	line := ratioLine(low, high)
 	if low != t.sheet.Pinion.Teeth || high != t.sheet.Ring.Teeth {
-		line += fmt.Sprintf(" the sheet has %d/%d: make sure it is what was ordered.", t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth)
+		line += " " + t.text("talk.not_the_sheets", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth)
 	}
 	return line
 }
@@ -342,7 +342,7 @@ func (t *turn) move() error {
 		if err := t.add(instructed{Moves: moves}); err != nil {
 			return err
 		}
-		t.tell("to do, from "+t.said.By.Name+": "+strings.Join(words, "; ")+". say done when it is in.", "nothing is counted as moved yet.")
+		t.tell(t.text("talk.to_do", "by", t.said.By.Name, "moves", strings.Join(words, "; ")), t.text("talk.nothing_moved_yet"))
 	}
 	return nil
 }
@@ -352,44 +352,38 @@ func (t *turn) moveWords(m moved) string {
 	amount := ""
 	switch {
 	case m.Notches != 0 && t.sheet.Carrier.PerNotch() > 0:
-		amount = plural(m.Notches, "notch", "notches") + " (" + t.voice.length(unit.Length(m.Notches)*t.sheet.Carrier.PerNotch()) + ")"
+		amount = t.voice.notches(m.Notches) + " (" + t.voice.length(unit.Length(m.Notches)*t.sheet.Carrier.PerNotch()) + ")"
 	case m.Notches != 0:
-		amount = plural(m.Notches, "notch", "notches")
+		amount = t.voice.notches(m.Notches)
 	case m.Amount != 0:
 		amount = t.voice.length(m.Amount)
 	default:
-		amount = "shim"
+		amount = t.text("talk.shim")
 	}
-	from, to := placeName(m.From), placeName(m.To)
+	from, to := t.placeName(m.From), t.placeName(m.To)
 	switch {
 	case from != "" && to != "":
-		return amount + " from " + from + " to " + to
+		return t.text("talk.from_to", "amount", amount, "from", from, "to", to)
 	case from != "":
-		return amount + " out of " + from
+		return t.text("talk.out_of", "amount", amount, "from", from)
 	case to != "":
-		return amount + " into " + to
+		return t.text("talk.into", "amount", amount, "to", to)
 	}
-	return amount + " moved"
+	return t.text("talk.moved", "amount", amount)
 }
 
-func placeName(p string) string {
+func (t *turn) placeName(p string) string {
 	switch p {
-	case "left", "right":
-		return "the " + p
+	case "left":
+		return t.text("talk.the_left")
+	case "right":
+		return t.text("talk.the_right")
 	case "pinion":
-		return "the pinion"
+		return t.text("talk.the_pinion")
 	case "preload_pack":
-		return "the preload pack"
+		return t.text("talk.the_pack")
 	}
 	return ""
-}
-
-func plural(n float64, one, many string) string {
-	text := strconv.FormatFloat(n, 'f', -1, 64)
-	if n == 1 {
-		return text + " " + one
-	}
-	return text + " " + many
 }
 
 // judge runs the rules over the job as it now stands, shows what is new, raises
@@ -484,7 +478,7 @@ func (t *turn) lift(standing map[string]bool) error {
 	if len(gone) == 0 {
 		return nil
 	}
-	t.tell("the hold is over: the new reading cleared it.")
+	t.tell(t.text("talk.hold_over"))
 	return t.add(overridden{Rules: gone, Cleared: true})
 }
 

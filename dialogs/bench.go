@@ -51,7 +51,7 @@ func (t *turn) partsNeeded() []string {
 		add(t.text("bench.part_oil", "oil", s.Oil.Grade+" "+s.Oil.Service, "fill", t.voice.oil(oilQuantity(s.Oil.Litres)), "modifier", s.Oil.Modifier && !j.holds(listen.FactModifierAdded)))
 	}
 	add(t.text("bench.part_small"))
-	return []string{t.text("bench.parts", "list", list(all)), t.text("bench.parts_hint")}
+	return []string{t.text("bench.parts", "list", t.voice.list(all)), t.text("bench.parts_hint")}
 }
 
 // sleevesSpent is how many crush sleeves were used up in vain.

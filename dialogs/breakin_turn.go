@@ -279,7 +279,7 @@ func (t *turn) heat() error {
 		if err := t.add(measuredFrom(roadSlot(r.Part), r)); err != nil {
 			return err
 		}
-		t.heardRoad(t.text("breakin.heat", "temp", number(*r.Value, r.Unit)+" "+unitWord(r.Unit), "pinion", r.Part == listen.HeatPinion, "carrier", r.Part == listen.HeatCarrier, "housing", r.Part != listen.HeatPinion && r.Part != listen.HeatCarrier))
+		t.heardRoad(t.text("breakin.heat", "temp", number(*r.Value, r.Unit)+" "+t.voice.unitWord(r.Unit), "pinion", r.Part == listen.HeatPinion, "carrier", r.Part == listen.HeatCarrier, "housing", r.Part != listen.HeatPinion && r.Part != listen.HeatCarrier))
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package dialogs
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -41,7 +40,7 @@ func (t *turn) shortcut(text string) (bool, error) {
 		if err := t.add(m); err != nil {
 			return true, err
 		}
-		t.understood = append(t.understood, echo(m))
+		t.understood = append(t.understood, t.voice.echo(m))
 		return true, t.advance()
 	}
 	if isSame(answer) {
@@ -57,7 +56,7 @@ func (t *turn) shortcut(text string) (bool, error) {
 	if err := t.add(m); err != nil {
 		return true, err
 	}
-	t.understood = append(t.understood, echo(m))
+	t.understood = append(t.understood, t.voice.echo(m))
 	return true, t.advance()
 }
 
@@ -157,7 +156,7 @@ func (t *turn) command(c listen.Command) error {
 func (t *turn) skip(rest string) error {
 	t.noNext = true
 	if t.field == nil {
-		t.tell("there is nothing left to skip.")
+		t.tell(t.text("talk.nothing_to_skip"))
 		return nil
 	}
 	step, reason, named := t.namedStep(rest)
@@ -173,7 +172,7 @@ func (t *turn) skip(rest string) error {
 		return nil
 	}
 	if reason == "" && (named || t.field.Need == Must) {
-		t.tell("skip it why? say skip and the reason; it goes in the log.")
+		t.tell(t.text("talk.skip_why"))
 		return nil
 	}
 	field := ""
@@ -181,18 +180,18 @@ func (t *turn) skip(rest string) error {
 	if !named {
 		field, what = t.field.key(), t.voice.say(t.field.Name)
 		if field == "built" {
-			t.tell("nothing to skip here: say done when it is built, or tell me what you built instead.")
+			t.tell(t.text("talk.not_skipped_built"))
 			return nil
 		}
 		if reason == "" {
-			reason = "not measured"
+			reason = t.text("talk.not_measured")
 		}
 	}
 	if err := t.add(skipped{Step: step.ID, Field: field, Reason: reason}); err != nil {
 		return err
 	}
 	t.noNext = false
-	t.tell("skipped " + what + ": " + clip(reason, 80))
+	t.tell(t.text("talk.skipped", "what", what, "reason", clip(reason, 80)))
 	return t.advance()
 }
 
@@ -220,18 +219,18 @@ func (t *turn) reopen(rest string) error {
 		if err := t.add(reopened{}); err != nil {
 			return err
 		}
-		t.tell(fmt.Sprintf("job %d is open again.", t.job.Number))
+		t.tell(t.text("talk.open_again", "n", t.job.Number))
 		return t.advance()
 	}
 	if !ok {
 		t.noNext = true
-		t.tell("reopen which step?", t.stepList())
+		t.tell(t.text("talk.reopen_which"), t.stepList())
 		return nil
 	}
 	if err := t.add(reopened{Step: step.ID}); err != nil {
 		return err
 	}
-	t.tell(fmt.Sprintf("step %d, %s, is open again; what was read stays in the log.", step.No, t.voice.say(step.Title)))
+	t.tell(t.text("talk.step_open_again", "n", step.No, "step", t.voice.say(step.Title)))
 	return t.advance()
 }
 
@@ -239,16 +238,16 @@ func (t *turn) override(reason string) error {
 	stops := t.job.Stops()
 	road := t.job.BreakIn != nil && t.job.BreakIn.Hold != nil
 	if len(stops) == 0 && !t.job.Held && !road {
-		t.tell("nothing is on hold.")
+		t.tell(t.text("talk.nothing_on_hold"))
 		return nil
 	}
 	if len(stops) == 0 && t.job.Held {
-		t.tell("the mentor holds this job; only their word lifts it.")
+		t.tell(t.text("talk.mentor_holds"))
 		return nil
 	}
 	if reason == "" {
 		t.noNext = true
-		t.tell("over which reason? say override and why; it goes in the log with your name.")
+		t.tell(t.text("talk.override_why"))
 		return nil
 	}
 	var rules []string
@@ -261,7 +260,7 @@ func (t *turn) override(reason string) error {
 	if len(rules) == 0 {
 		rules = []string{t.text("breakin.the_hold")}
 	}
-	t.tell("going on over " + list(rules) + ": " + clip(reason, 80) + ". logged under " + t.said.By.Name + ".")
+	t.tell(t.text("talk.overridden", "rules", t.voice.list(rules), "reason", clip(reason, 80), "by", t.said.By.Name))
 	return t.advance()
 }
 
@@ -275,7 +274,7 @@ func (t *turn) yesNo(yes bool) error {
 		if err := t.add(m); err != nil {
 			return err
 		}
-		t.understood = append(t.understood, echo(m))
+		t.understood = append(t.understood, t.voice.echo(m))
 		t.tell(t.teeth(m.Values))
 		return t.advance()
 	}
@@ -287,7 +286,7 @@ func (t *turn) yesNo(yes bool) error {
 			t.quiet = true // people say yes to each other
 			return nil
 		}
-		t.tell("yes or no to what? i did not ask anything that takes it.")
+		t.tell(t.text("talk.yes_to_what"))
 		return nil
 	}
 	for _, id := range t.field.Facts {
@@ -297,7 +296,7 @@ func (t *turn) yesNo(yes bool) error {
 	}
 	if !yes {
 		t.noNext = true
-		t.tell("no: "+t.voice.say(t.field.Name)+" is not done.", "do it and say yes, or skip with the reason.")
+		t.tell(t.text("talk.no_not_done", "what", t.voice.say(t.field.Name)), t.text("talk.do_or_skip"))
 		return t.judge()
 	}
 	t.understood = append(t.understood, t.voice.say(t.field.Name)+": yes")
@@ -312,7 +311,7 @@ func (t *turn) yesNo(yes bool) error {
 func (t *turn) done() error {
 	if stops := t.job.Stops(); len(stops) > 0 {
 		t.noNext = true
-		t.tell("on hold: "+stops[0].Text, "say override and why to go on over it.")
+		t.tell(t.text("talk.on_hold", "text", stops[0].Text), t.text("talk.override_to_go_on"))
 		return nil
 	}
 	for i := len(t.job.Instructions) - 1; i >= 0; i-- {
@@ -327,7 +326,7 @@ func (t *turn) done() error {
 		if err := t.add(b); err != nil {
 			return err
 		}
-		t.tell("in, as " + in.By + " said. " + t.buildLine())
+		t.tell(t.text("talk.in_as_said", "by", in.By, "build", t.buildLine()))
 		return t.advance()
 	}
 	if t.othersJob() {
@@ -350,7 +349,7 @@ func (t *turn) done() error {
 		if done, err := t.asPlanned(); done || err != nil {
 			return err
 		}
-		t.tell("nothing of mine is waiting to be built.")
+		t.tell(t.text("talk.nothing_waits"))
 		return nil
 	}
 	b := built{
@@ -395,18 +394,18 @@ func (b *built) carry(m moved) {
 func (t *turn) closeJob(reason string) error {
 	t.noNext = true
 	if stops := t.job.Stops(); len(stops) > 0 && t.said.By.Role != Owner {
-		t.tell("on hold: "+stops[0].Text, "override it with a reason before closing.")
+		t.tell(t.text("talk.on_hold", "text", stops[0].Text), t.text("talk.override_before_closing"))
 		return nil
 	}
 	if t.step.ID != StepFinished && reason == "" {
-		t.tell(fmt.Sprintf("step %d, %s, is still open. close it anyway? say close job and why.", t.step.No, t.voice.say(t.step.Title)))
+		t.tell(t.text("talk.still_open", "n", t.step.No, "step", t.voice.say(t.step.Title)))
 		return nil
 	}
 	lines := t.summary()
 	if err := t.add(closed{Reason: reason}); err != nil {
 		return err
 	}
-	t.tell(fmt.Sprintf("job %d closed.", t.job.Number))
+	t.tell(t.text("talk.closed", "n", t.job.Number))
 	t.tell(lines...)
 	return nil
 }

@@ -1,9 +1,7 @@
 package dialogs
 
 import (
-	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"shimwright/dialogs/listen"
@@ -19,11 +17,11 @@ func (t *turn) correct() error {
 		entries = append(entries, t.job.find(r)...)
 	}
 	if len(entries) == 0 {
-		t.tell("nothing on record fits that correction; nothing was taken back.")
+		t.tell(t.text("talk.no_fit"))
 		return nil
 	}
 	for _, seq := range entries {
-		t.understood = append(t.understood, "took back "+t.job.Log[seq-1].words(t))
+		t.understood = append(t.understood, t.text("talk.took_back", "what", t.job.Log[seq-1].words(t)))
 	}
 	t.retracted = entries
 	return t.add(retracted{Entries: entries})
@@ -126,13 +124,13 @@ func (t *turn) undo() error {
 		if err := t.add(retracted{Entries: entries}); err != nil {
 			return err
 		}
-		t.tell("took back: " + strings.Join(words, "; "))
+		t.tell(t.text("talk.took_back_all", "what", strings.Join(words, "; ")))
 		if t.job.ready() {
 			return t.advance()
 		}
 		return nil
 	}
-	t.tell("there is nothing to take back.")
+	t.tell(t.text("talk.nothing_to_take_back"))
 	return nil
 }
 
@@ -203,11 +201,11 @@ func (t *turn) mend(m measured, old *measured) measured {
 func (e Entry) words(t *turn) string {
 	switch p := e.payload.(type) {
 	case *measured:
-		return echo(*p)
+		return t.voice.echo(*p)
 	case *moved:
 		return t.moveWords(*p)
 	case *built:
-		return "the change as advised"
+		return t.text("talk.the_change")
 	case *torqued:
 		return t.text("fasteners.signed", "name", p.Fastener, "by", p.Signed)
 	case *damaged:
@@ -215,33 +213,33 @@ func (e Entry) words(t *turn) string {
 	case *stated:
 		return factName(p.Fact)
 	case *skipped:
-		return "the skip of " + string(p.Step)
+		return t.text("talk.the_skip", "step", p.Step)
 	case *reopened:
 		if p.Step == "" {
-			return "the reopening"
+			return t.text("talk.the_whole_reopening")
 		}
-		return "the reopening of " + string(p.Step)
+		return t.text("talk.the_reopening", "step", p.Step)
 	case *overridden:
-		return "the override"
+		return t.text("talk.the_override")
 	case *instructed:
-		return "the instruction"
+		return t.text("talk.the_instruction")
 	case *reviewed:
 		if p.Look > 0 {
-			return fmt.Sprintf("look %d: %s", p.Look, p.Decision)
+			return t.text("talk.the_look", "n", p.Look, "decision", p.Decision)
 		}
-		return "the review (" + p.Decision + ")"
+		return t.text("talk.the_review", "decision", p.Decision)
 	case *attached:
 		numbers := []string{}
 		for _, p := range t.job.Photos {
 			if p.Seq == e.Seq {
-				numbers = append(numbers, "photo "+strconv.Itoa(p.No))
+				numbers = append(numbers, t.text("talk.a_photo", "n", p.No))
 			}
 		}
-		return list(numbers)
+		return t.voice.list(numbers)
 	case *closed:
-		return "the closing"
+		return t.text("talk.the_closing")
 	case *retracted:
-		return "the correction"
+		return t.text("talk.the_correction")
 	}
 	return t.roadEntry(e)
 }

@@ -42,7 +42,7 @@ func (t *turn) doubt(text string) *listen.Ask {
 	default:
 		return nil
 	}
-	name := slotName(t.field.Slot, r.What)
+	name := t.voice.slotName(t.field.Slot, r.What)
 	if len(n) == 2 && whole(typed) == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} {
 		return &listen.Ask{Text: t.text("doubt.teeth_or_shim", "typed", typed, "name", name), Choices: []string{"teeth " + typed, name + " " + typed}}
 	}

@@ -219,7 +219,7 @@ func (t *turn) asPlanned() (bool, error) {
 	if err := t.add(m); err != nil {
 		return true, err
 	}
-	t.understood = append(t.understood, echo(m))
+	t.understood = append(t.understood, t.voice.echo(m))
 	if m.Slot == OilFill {
 		if err := t.oilIn(m); err != nil {
 			return true, err

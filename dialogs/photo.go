@@ -259,7 +259,7 @@ func (t *turn) askPhotos() error {
 			q.Photos = append(q.Photos, p.Seq)
 		}
 	}
-	q.Text = t.text("photo.ask", "n", len(open), "numbers", list(numbers))
+	q.Text = t.text("photo.ask", "n", len(open), "numbers", t.voice.list(numbers))
 	offer := func(means ...Shown) {
 		words := make([]string, len(means))
 		for i, m := range means {
@@ -410,7 +410,7 @@ func (t *turn) deletePhoto(text string) (bool, error) {
 		return true, err
 	}
 	t.forget = append(t.forget, p.ID)
-	t.tell(t.text("photo.deleted", "n", list(numbers)))
+	t.tell(t.text("photo.deleted", "n", t.voice.list(numbers)))
 	return true, nil
 }
 

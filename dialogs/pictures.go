@@ -77,8 +77,8 @@ func patternPicture(v voice, s *rules.Sheet, j *Job, a Advice) []Picture {
 		return nil
 	}
 	p := &picture.PatternPicture{Units: v.own}
-	p.Drive = picture.Flank{Reported: reportedPatch(t.Drive), Target: acceptable()}
-	p.Coast = picture.Flank{Reported: reportedPatch(t.Coast), Target: acceptable()}
+	p.Drive = picture.Flank{Reported: reportedPatch(v, t.Drive), Target: acceptable()}
+	p.Coast = picture.Flank{Reported: reportedPatch(v, t.Coast), Target: acceptable()}
 	if a.Verdict == advise.Change || a.Verdict == advise.Bracket {
 		p.Drive.Predicted, p.Coast.Predicted = predictedPatch(a.Drive), predictedPatch(a.Coast)
 		p.Change = &picture.Change{Pinion: a.Pinion, Ring: a.Ring}
@@ -92,14 +92,14 @@ func patternPicture(v voice, s *rules.Sheet, j *Job, a Advice) []Picture {
 // saidSlack is how far a pattern told in words may be off, of half the tooth.
 const saidSlack = 0.25
 
-func reportedPatch(r *Reading) *picture.Patch {
+func reportedPatch(v voice, r *Reading) *picture.Patch {
 	m := markOf(r)
 	if !m.Known() {
 		return nil
 	}
 	p := patchAt(m)
 	p.Slack = picture.Point{Along: saidSlack, Across: saidSlack}
-	p.Words = r.where()
+	p.Words = v.where(*r)
 	return p
 }
 

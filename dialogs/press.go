@@ -18,5 +18,5 @@ func (d *Desk) NotYours(to Person, who []string) string {
 		}
 		names[i] = n
 	}
-	return words.Say("press.not_yours", "who", list(names))
+	return words.Say("press.not_yours", "who", (voice{words: words}).list(names))
 }

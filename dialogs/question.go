@@ -142,7 +142,7 @@ func (t *turn) history() []string {
 	var parts []string
 	for _, slot := range []Slot{OldPinion, OldLeft, OldRight, OldPreload, OldMark, NewMark} {
 		if r := t.job.slot(slot); r != nil {
-			parts = append(parts, echo(measuredOf(*r)))
+			parts = append(parts, t.voice.echo(measuredOf(*r)))
 		}
 	}
 	lines := []string{t.buildLine()}

@@ -54,7 +54,7 @@ func mentorOf(to string) string {
 func (t *turn) card(r reviewed, sh shown) Outgoing {
 	who := t.said.By.Name
 	if authors := sh.authors(); len(authors) > 0 {
-		who = list(authors)
+		who = t.voice.list(authors)
 	}
 	lines := []string{t.text("review.card", "n", r.Look, "job", t.job.Number, "sheet", t.job.Sheet, "title", titled(t.job.Title),
 		"no", sh.step.No, "step", t.voice.say(sh.step.Title), "by", who)}
@@ -204,7 +204,7 @@ func (t *turn) photosShown(sh shown) []PhotoRef {
 		for _, p := range t.job.PhotosOf(Reading{Slot: m.Slot, entryMeta: metaOf(e)}) {
 			if !seen[p.ID] {
 				seen[p.ID] = true
-				refs = append(refs, PhotoRef{Job: t.job.Number, ID: p.ID, Alt: clip(strings.TrimSpace(t.text("review.photo", "n", p.No, "what", echo(*m), "by", p.By)), 200)})
+				refs = append(refs, PhotoRef{Job: t.job.Number, ID: p.ID, Alt: clip(strings.TrimSpace(t.text("review.photo", "n", p.No, "what", t.voice.echo(*m), "by", p.By)), 200)})
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -99,129 +100,194 @@ func unitWord(typed string) string {
 	return typed
 }
 
+// unitWord writes a unit in the person's language.
+func (v voice) unitWord(typed string) string {
+	if typed == "turn" {
+		return v.words.Say("say.turns")
+	}
+	return unitWord(typed)
+}
+
 // echo says back one reading, so that a wrong one is caught at once.
-func echo(m measured) string {
-	name := slotName(m.Slot, m.What)
+func (v voice) echo(m measured) string {
+	name := v.slotName(m.Slot, m.What)
 	if m.What == listen.PatternDrive || m.What == listen.PatternCoast {
-		return name + " " + patternWords(m.Along, m.Across, m.Degree)
+		return name + " " + v.patternWords(m.Along, m.Across, m.Degree)
 	}
 	parts := make([]string, len(m.Values))
-	for i, v := range m.Values {
-		parts[i] = number(v, m.Unit)
-		if m.What == listen.PinionMark && v > 0 {
+	for i, value := range m.Values {
+		parts[i] = number(value, m.Unit)
+		if m.What == listen.PinionMark && value > 0 {
 			parts[i] = "+" + parts[i]
 		}
 		if len(m.Positions) == len(m.Values) {
-			parts[i] = "at " + m.Positions[i] + ": " + parts[i]
+			parts[i] = v.words.Say("say.at", "place", m.Positions[i], "value", parts[i])
 		}
 	}
 	text := name + " " + strings.Join(parts, " / ")
-	if u := unitWord(m.Unit); u != "" {
+	if u := v.unitWord(m.Unit); u != "" {
 		text += " " + u
 	}
 	return text
 }
 
 // patternWords says where a pattern lies; degree is how far off the middle.
-func patternWords(along, across, degree string) string {
-	slight := degree == "slight"
-	up := acrossWord(across)
-	if slight && across != "center" && across != "" {
-		up = "a touch " + up
-	} else if slight && along != "center" && along != "" {
-		along = "a touch to the " + along
+func (v voice) patternWords(along, across, degree string) string {
+	end, up := v.alongWord(along), v.acrossWord(across)
+	switch slight := degree == "slight"; {
+	case slight && across != "center" && across != "":
+		up = v.words.Say("say.a_touch", "where", up)
+	case slight && along != "center" && along != "":
+		end = v.words.Say("say.a_touch_to", "end", end)
 	}
 	switch {
 	case along == "" && across == "":
-		return "seen"
+		return v.words.Say("say.seen")
 	case along == "center" && across == "center":
-		return "centered"
+		return v.words.Say("say.centered")
 	case across == "":
-		return along
+		return end
 	case along == "":
 		return up
+	case degree == "edge":
+		return v.words.Say("say.over_the_edge", "where", end+", "+up)
 	}
-	return along + ", " + up + pick2(degree == "edge", ", over the edge", "")
+	return end + ", " + up
 }
 
-func acrossWord(across string) string {
+func (v voice) alongWord(along string) string {
+	switch along {
+	case "toe":
+		return v.words.Say("say.toe")
+	case "heel":
+		return v.words.Say("say.heel")
+	case "center":
+		return v.words.Say("say.center")
+	}
+	return along
+}
+
+func (v voice) acrossWord(across string) string {
 	switch across {
 	case "face":
-		return "high (face)"
+		return v.words.Say("say.high")
 	case "flank":
-		return "low (flank)"
+		return v.words.Say("say.low")
 	}
-	return "centered up and down"
+	return v.words.Say("say.centered_height")
 }
 
 // where says where the pattern of a reading lies.
-func (r Reading) where() string { return patternWords(r.Along, r.Across, r.Degree) }
+func (v voice) where(r Reading) string { return v.patternWords(r.Along, r.Across, r.Degree) }
 
 // slotName names a slot in a word or three.
-func slotName(s Slot, what listen.What) string {
+func (v voice) slotName(s Slot, what listen.What) string {
 	switch s {
 	case FoundBacklash, FoundDrive, FoundCoast, FoundDrag, FoundEndPlay, FoundRunout:
-		return "as found: " + whatName(what)
+		return v.words.Say("say.as_found", "what", v.whatName(what))
 	case OldPinion, OldLeft, OldRight, OldPreload, OldMark, OldHeight:
-		return "old " + whatName(what)
+		return v.words.Say("say.old", "what", v.whatName(what))
 	case NewMark, NewHeight:
-		return "new " + whatName(what)
+		return v.words.Say("say.new", "what", v.whatName(what))
 	case SetupHeight:
-		return "setup " + whatName(what)
+		return v.words.Say("say.setup", "what", v.whatName(what))
 	case FinalHeight:
-		return "final " + whatName(what)
+		return v.words.Say("say.final", "what", v.whatName(what))
 	case RingHeat:
-		return "ring temperature"
+		return v.words.Say("say.ring_heat")
 	case BearingHeat:
-		return "bearing temperature"
+		return v.words.Say("say.bearing_heat")
 	case FinalNut:
-		return "nut torque"
+		return v.words.Say("say.nut_torque")
 	case OilFill:
-		return "oil"
+		return v.words.Say("say.oil")
 	case OrderedRatio:
-		return "ratio ordered"
+		return v.words.Say("say.ratio_ordered")
 	case FinalPreload:
-		return "side preload"
-	case FinalTotal, FinalDrag:
-		return whatName(what)
+		return v.words.Say("say.side_preload")
 	}
-	return whatName(what)
+	return v.whatName(what)
 }
 
 // whatName names a quantity.
-func whatName(w listen.What) string {
+func (v voice) whatName(w listen.What) string {
 	switch w {
 	case listen.PatternDrive:
-		return "drive"
+		return v.words.Say("say.what_pattern_drive")
 	case listen.PatternCoast:
-		return "coast"
+		return v.words.Say("say.what_pattern_coast")
 	case listen.ShimPinion:
-		return "pinion shim"
+		return v.words.Say("say.what_shim_pinion")
 	case listen.ShimLeft:
-		return "left stack"
+		return v.words.Say("say.what_shim_left")
 	case listen.ShimRight:
-		return "right stack"
+		return v.words.Say("say.what_shim_right")
 	case listen.ShimPreload:
-		return "preload pack"
+		return v.words.Say("say.what_shim_preload")
 	case listen.PinionMark:
-		return "pinion marking"
+		return v.words.Say("say.what_pinion_mark")
 	case listen.BearingHeight:
-		return "head bearing height"
+		return v.words.Say("say.what_bearing_height")
 	case listen.BacklashSpread:
-		return "backlash spread"
+		return v.words.Say("say.what_backlash_spread")
 	case listen.ToothCount:
-		return "tooth counts"
+		return v.words.Say("say.what_tooth_count")
+	case listen.Backlash:
+		return v.words.Say("say.what_backlash")
+	case listen.PinionDrag:
+		return v.words.Say("say.what_pinion_drag")
+	case listen.TotalDrag:
+		return v.words.Say("say.what_total_drag")
+	case listen.PinionDepth:
+		return v.words.Say("say.what_pinion_depth")
+	case listen.RingRunout:
+		return v.words.Say("say.what_ring_runout")
+	case listen.Temperature:
+		return v.words.Say("say.what_temperature")
+	case listen.Distance:
+		return v.words.Say("say.what_distance")
+	case listen.Duration:
+		return v.words.Say("say.what_duration")
+	case listen.Torque:
+		return v.words.Say("say.what_torque")
+	case listen.NoiseSpeed:
+		return v.words.Say("say.what_noise_speed")
+	case listen.CarrierEndPlay:
+		return v.words.Say("say.what_carrier_end_play")
+	case listen.CarrierPreload:
+		return v.words.Say("say.what_carrier_preload")
+	case listen.CaseSpread:
+		return v.words.Say("say.what_case_spread")
+	case listen.AdjusterTurns:
+		return v.words.Say("say.what_adjuster_turns")
+	case listen.CheckingDistance:
+		return v.words.Say("say.what_checking_distance")
+	case listen.BreakawayTorque:
+		return v.words.Say("say.what_breakaway_torque")
+	case listen.MatchNumber:
+		return v.words.Say("say.what_match_number")
+	case listen.NutTurn:
+		return v.words.Say("say.what_nut_turn")
+	case listen.Volume:
+		return v.words.Say("say.what_volume")
+	case listen.Ratio:
+		return v.words.Say("say.what_ratio")
 	}
 	return strings.ReplaceAll(string(w), "_", " ")
 }
 
 // list joins words: a, b and c.
-func list(words []string) string {
+func (v voice) list(words []string) string {
 	switch len(words) {
 	case 0:
 		return ""
 	case 1:
 		return words[0]
 	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+	return v.words.Say("say.and", "most", strings.Join(words[:len(words)-1], ", "), "last", words[len(words)-1])
+}
+
+// notches writes a count of notches.
+func (v voice) notches(n float64) string {
+	return v.words.Say("say.notches", "n", strconv.FormatFloat(n, 'f', -1, 64))
 }

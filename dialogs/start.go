@@ -177,7 +177,7 @@ func (t *turn) startBuilt(a *Advised) error {
 	if err := t.add(m); err != nil {
 		return err
 	}
-	t.understood = append(t.understood, echo(m))
+	t.understood = append(t.understood, t.voice.echo(m))
 	return t.advance()
 }
 

@@ -10,24 +10,24 @@ import (
 func (t *turn) status() []string {
 	j := t.job
 	step, _ := Next(t.sheet, j)
-	where := "finished"
+	where := t.text("talk.finished")
 	if step.ID != StepFinished {
-		where = fmt.Sprintf("step %d of %d, %s", step.No, len(order()), t.voice.say(step.Title))
+		where = t.text("talk.step_of", "n", step.No, "of", len(order()), "step", t.voice.say(step.Title))
 	}
-	lines := []string{fmt.Sprintf("job %d, %s%s: %s", j.Number, j.Sheet, titled(j.Title), where)}
+	lines := []string{t.text("talk.status", "n", j.Number, "sheet", j.Sheet, "title", titled(j.Title), "where", where)}
 	tr := j.Trial()
 	switch {
 	case tr.Final:
 		lines = append(lines, t.text("final-carrier.status", "build", t.buildLine()))
 	case tr.read() || tr.Build.anything():
-		lines = append(lines, fmt.Sprintf("trial %d, %s", tr.No, t.buildLine()))
+		lines = append(lines, t.text("talk.trial_build", "n", tr.No, "build", t.buildLine()))
 	}
 	last, _ := j.lastRead()
 	lines = append(lines, t.readingLines(last)...)
 	if !last.read() {
 		found := &Trial{Backlash: j.slot(FoundBacklash), Drive: j.slot(FoundDrive), Coast: j.slot(FoundCoast)}
 		for _, words := range t.readingLines(found) {
-			lines = append(lines, "as found: "+words)
+			lines = append(lines, t.text("talk.as_found", "what", words))
 		}
 		if old := t.history()[1:]; len(old) > 0 {
 			lines = append(lines, old[0])
@@ -35,7 +35,7 @@ func (t *turn) status() []string {
 	}
 	lines = append(lines, t.roadStatus()...)
 	for _, w := range j.Stops() {
-		lines = append(lines, "on hold: "+w.Text)
+		lines = append(lines, t.text("talk.on_hold", "text", w.Text))
 	}
 	for _, in := range j.Instructions {
 		if !in.Done {
@@ -43,7 +43,7 @@ func (t *turn) status() []string {
 			for _, m := range in.Moves {
 				words = append(words, t.moveWords(m))
 			}
-			lines = append(lines, "to do, from "+in.By+": "+strings.Join(words, "; "))
+			lines = append(lines, t.text("talk.to_do_open", "by", in.By, "moves", strings.Join(words, "; ")))
 		}
 	}
 	if a := j.Advice; a != nil && !a.Built && a.Trial == tr.No && a.changes() {
@@ -71,10 +71,10 @@ func (t *turn) readingLines(tr *Trial) []string {
 		parts = append(parts, t.lashWords(*tr.Backlash))
 	}
 	if tr.Drive != nil {
-		parts = append(parts, "drive "+tr.Drive.where())
+		parts = append(parts, t.text("talk.drive_at", "where", t.voice.where(*tr.Drive)))
 	}
 	if tr.Coast != nil {
-		parts = append(parts, "coast "+tr.Coast.where())
+		parts = append(parts, t.text("talk.coast_at", "where", t.voice.where(*tr.Coast)))
 	}
 	if len(parts) == 0 {
 		return nil
@@ -86,13 +86,13 @@ func (t *turn) readingLines(tr *Trial) []string {
 func (t *turn) lashWords(r Reading) string {
 	all := r.Lengths()
 	if len(all) == 0 {
-		return "lash not read"
+		return t.text("talk.lash_not_read")
 	}
 	low, high := bounds(all)
 	if len(all) == 1 {
-		return "lash " + t.voice.length(low) + " (one place)"
+		return t.text("talk.lash_one", "lash", t.voice.length(low))
 	}
-	return fmt.Sprintf("lash %s over %d places, tightest %s, spread %s", t.voice.span(low, high), len(all), t.voice.length(low), t.voice.length(high-low))
+	return t.text("talk.lash_round", "span", t.voice.span(low, high), "n", len(all), "low", t.voice.length(low), "spread", t.voice.length(high-low))
 }
 
 // log lists who entered what and when, the latest last; corrections stay in it.
@@ -109,21 +109,21 @@ func (t *turn) log(rest string) []string {
 			for _, seq := range r.Entries {
 				back = append(back, t.job.Log[seq-1].words(t))
 			}
-			words = "took back " + strings.Join(back, "; ")
+			words = t.text("talk.took_back", "what", strings.Join(back, "; "))
 		}
 		if a, ok := e.payload.(*advised); ok {
-			words = "advice: " + string(a.Verdict)
+			words = t.text("talk.log_advice", "verdict", a.Verdict)
 		}
 		if words == "" {
 			continue
 		}
 		if !e.Live {
-			words += " (taken back)"
+			words += " " + t.text("talk.taken_back")
 		}
 		lines = append(lines, fmt.Sprintf("%s %s: %s", e.At.Format("Jan 2 15:04"), e.By, words))
 	}
 	if skip := len(lines) - most; skip > 0 && !strings.Contains(rest, "all") {
-		lines = append([]string{fmt.Sprintf("(%d earlier entries: log all)", skip)}, lines[skip:]...)
+		lines = append([]string{t.text("talk.earlier", "n", skip)}, lines[skip:]...)
 	}
 	return lines
 }
@@ -144,10 +144,10 @@ func (t *turn) why() {
 	if a == nil {
 		_, field := Next(t.sheet, t.job)
 		if field != nil && field.Why.there() {
-			t.tell("why " + t.voice.say(field.Name) + ": " + t.voice.say(field.Why) + ".")
+			t.tell(t.text("talk.why_field", "what", t.voice.say(field.Name), "why", t.voice.say(field.Why)))
 			return
 		}
-		t.tell("i have not worked anything out on this job yet.")
+		t.tell(t.text("talk.nothing_worked_out"))
 		return
 	}
 	if a.Reason != "" {

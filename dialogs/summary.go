@@ -93,10 +93,10 @@ func (t *turn) pairWords(found, now string) string {
 func (t *turn) patternsNow(tr *Trial) string {
 	var parts []string
 	if tr.Drive != nil {
-		parts = append(parts, t.text("summary.drive", "where", tr.Drive.where()))
+		parts = append(parts, t.text("summary.drive", "where", t.voice.where(*tr.Drive)))
 	}
 	if tr.Coast != nil {
-		parts = append(parts, t.text("summary.coast", "where", tr.Coast.where()))
+		parts = append(parts, t.text("summary.coast", "where", t.voice.where(*tr.Coast)))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -142,7 +142,7 @@ func (m *recorder) corrections() []sheet.Correction {
 			}
 			c := sheet.Correction{Name: was.Kind, First: words, Mark: m.mark(metaOf(e))}
 			if p, ok := was.payload.(*measured); ok {
-				c.Name = slotName(p.Slot, p.What)
+				c.Name = m.voice.slotName(p.Slot, p.What)
 				c.First = m.value(Reading{Slot: p.Slot, What: p.What, Values: p.Values, Unit: p.Unit, Along: p.Along, Across: p.Across, Degree: p.Degree, Positions: p.Positions})
 				c.Then = m.insteadOf(p.Slot, seq)
 			} else {
@@ -208,7 +208,7 @@ func (m *recorder) roadReports(b *BreakIn) []sheet.Row {
 		add("drive", m.text("summary.drive_no", "n", d.Leg), strings.Join(parts, ", "), d.entryMeta)
 	}
 	for _, r := range m.job.roadHeat(0) {
-		add(string(r.Slot), slotName(r.Slot, r.What), m.value(r), r.entryMeta)
+		add(string(r.Slot), m.voice.slotName(r.Slot, r.What), m.value(r), r.entryMeta)
 	}
 	for _, h := range b.Heard {
 		text := m.text("summary.quiet")
@@ -395,8 +395,8 @@ func (m *recorder) pictures() (*picture.PatternPicture, *picture.BacklashPicture
 	var pattern *picture.PatternPicture
 	if last.Drive != nil || last.Coast != nil {
 		pattern = &picture.PatternPicture{Units: m.voice.own, Now: m.text("summary.picture_now")}
-		pattern.Drive = picture.Flank{Reported: reportedPatch(last.Drive), Target: acceptable()}
-		pattern.Coast = picture.Flank{Reported: reportedPatch(last.Coast), Target: acceptable()}
+		pattern.Drive = picture.Flank{Reported: reportedPatch(m.voice, last.Drive), Target: acceptable()}
+		pattern.Coast = picture.Flank{Reported: reportedPatch(m.voice, last.Coast), Target: acceptable()}
 	}
 	return pattern, m.round(last.Backlash)
 }

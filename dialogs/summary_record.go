@@ -253,9 +253,9 @@ func (m *recorder) lengthGood(r *Reading, limit rules.LengthRange) *bool {
 // mixes them.
 func (m *recorder) value(r Reading) string {
 	if r.What == listen.PatternDrive || r.What == listen.PatternCoast {
-		return r.where()
+		return m.voice.where(r)
 	}
-	text := strings.TrimPrefix(echo(measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Positions: r.Positions}), slotName(r.Slot, r.What)+" ")
+	text := strings.TrimPrefix(m.voice.echo(measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Positions: r.Positions}), m.voice.slotName(r.Slot, r.What)+" ")
 	if all := r.Lengths(); m.mixed && len(all) > 0 {
 		other := systemOf(r.Unit).Other()
 		parts := make([]string, len(all))
@@ -337,7 +337,7 @@ func (m *recorder) others(used map[Slot]bool, said map[string]bool) []sheet.Grou
 	g := sheet.Group{ID: "other", Name: m.text("summary.part_other")}
 	for slot, r := range m.job.Slots {
 		if !used[slot] && !strings.HasPrefix(string(slot), "road.") { // those are the break-in's
-			g.Rows = append(g.Rows, m.row(r, slotName(slot, r.What)))
+			g.Rows = append(g.Rows, m.row(r, m.voice.slotName(slot, r.What)))
 		}
 	}
 	for id, fact := range m.job.Facts {
@@ -385,10 +385,10 @@ func (m *recorder) trials() []sheet.Trial {
 			x.Backlash = m.value(*tr.Backlash)
 		}
 		if tr.Drive != nil {
-			x.Drive = m.text("summary.drive", "where", tr.Drive.where())
+			x.Drive = m.text("summary.drive", "where", m.voice.where(*tr.Drive))
 		}
 		if tr.Coast != nil {
-			x.Coast = m.text("summary.coast", "where", tr.Coast.where())
+			x.Coast = m.text("summary.coast", "where", m.voice.where(*tr.Coast))
 		}
 		if i == len(m.job.Trials)-1 && m.job.Finished {
 			x.Good = judge(true)
