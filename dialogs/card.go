@@ -48,7 +48,7 @@ const (
 func (d *Desk) Card(j *Job) Card {
 	c := Card{Entries: j.Version(), State: d.cardState(j), Good: j.Finished, Spent: map[StepID]int{}}
 	for i := range j.Trials {
-		if j.Trials[i].read() {
+		if t := &j.Trials[i]; t.read() && !t.Final {
 			c.Trials++
 		}
 	}

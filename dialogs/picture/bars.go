@@ -60,7 +60,7 @@ func (p *Painter) Bars(w io.Writer, pic BarsPicture) error {
 
 func (p BarsPicture) draw(s *sheet) error {
 	s.heading(p.Title, p.Note)
-	const names, texts, height, step = 300.0, 150.0, 26.0, 40.0
+	const names, texts, height, step = 350.0, 150.0, 26.0, 40.0
 	for _, g := range p.Groups {
 		s.y += 14
 		s.line(head, g.Name, 1, ink)
