@@ -154,6 +154,28 @@ func factsOf(s *rules.Sheet, j *Job, said Said, u listen.Utterance, step StepID)
 	return f
 }
 
+// orderedTogether says whether a mentor ordered a move of both members at once
+// since the last reading: what is then typed as made is no slip.
+func (j *Job) orderedTogether() bool {
+	last, _ := j.lastRead()
+	for _, in := range j.Instructions {
+		if in.Seq < last.Began {
+			continue
+		}
+		pinion, side := false, false
+		for _, m := range in.Moves {
+			for _, place := range []string{m.From, m.To} {
+				pinion = pinion || place == "pinion"
+				side = side || place == "left" || place == "right"
+			}
+		}
+		if pinion && side {
+			return true
+		}
+	}
+	return false
+}
+
 // heardAt gives the dangers a message names. While the preload is being brought in
 // there is none yet, which is no danger.
 func heardAt(u listen.Utterance, step StepID) []string {
@@ -209,6 +231,9 @@ func fillMoves(m *rules.MoveFacts, s *rules.Sheet, j *Job) {
 	}
 	if began := j.Trial().Began; began > 0 && j.Log[began-1].Kind == kindBuilt {
 		return // worked out together, both moves at once are meant
+	}
+	if j.orderedTogether() {
+		return
 	}
 	now, before := j.Trial().Build, j.Trials[len(j.Trials)-2].Build
 	m.Pinion = rules.Know(PinionMove(s, now) - PinionMove(s, before))
