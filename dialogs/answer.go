@@ -310,7 +310,7 @@ func (t *turn) record(r listen.Reading) error {
 // teeth says the ratio of the counted teeth, and whether it is the sheet's.
 func (t *turn) teeth(counts []float64) string {
 	low, high := int(min(counts[0], counts[1])), int(max(counts[0], counts[1]))
-	line := ratioLine(low, high)
+	line := ratioLine(t.voice.words, low, high)
 	if low != t.sheet.Pinion.Teeth || high != t.sheet.Ring.Teeth {
 		line += " " + t.text("talk.not_the_sheets", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth)
 	}

@@ -19,7 +19,8 @@ func (d *Desk) Ask(s Said, sheetName string) ([]Outgoing, error) {
 	u := d.Listen(listen.Input{Text: s.Text, Units: firstSystem(s.By.Units, sheet.Units), Sender: senderOf(s.By.Role), Context: s.Context})
 	out := d.ask(s, u, sheet, sheetName == "")
 	if len(out) == 0 {
-		return []Outgoing{{Text: "i did not get a reading or a question out of that.\ntry: lash 14, drive high toward the heel: what do i change?"}}, nil
+		words := d.Phrases.In(s.By.Language)
+		return []Outgoing{{Text: words.Say("question.not_understood") + "\n" + words.Say("question.try_this")}}, nil
 	}
 	return out, nil
 }
@@ -105,7 +106,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 		if err := t.recommend(); err != nil {
 			return nil
 		}
-		t.tell("worked with the sheet " + sheet.Name + pick2(assumed, "; name your own axle's for a surer figure", "") + ".")
+		t.tell(t.text("question.by_sheet", "name", sheet.Name, "assumed", assumed))
 	case len(u.Topics) > 0:
 		if err := t.question(); err != nil {
 			return nil

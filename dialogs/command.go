@@ -122,7 +122,7 @@ func (t *turn) command(c listen.Command) error {
 		t.tell(helpText(t.voice.words)...)
 	case listen.VerbGlossary:
 		t.noNext = true
-		t.tell(glossary(rest))
+		t.tell(glossary(t.voice.words, rest))
 	case listen.VerbLabels:
 		t.labels()
 	case listen.VerbParts:

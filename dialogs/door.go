@@ -1,7 +1,6 @@
 package dialogs
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 	"time"
@@ -76,7 +75,7 @@ func (d *Desk) door(s Said, v View) DoorReply {
 		switch listen.VerbOf(s.Text) {
 		case "":
 			if rest, ok := d.mistypedOpen(s.Text); ok {
-				return d.open(rest, v)
+				return d.open(s, rest)
 			}
 			return DoorReply{}
 		case listen.VerbOpen, listen.VerbJobs, listen.VerbSheets, listen.VerbSwitch, listen.VerbUnits, listen.VerbReviews:
@@ -87,22 +86,22 @@ func (d *Desk) door(s Said, v View) DoorReply {
 	u := d.Listen(listen.Input{Text: s.Text, Units: s.By.Units, Sender: senderOf(s.By.Role), Context: s.Context})
 	if u.Command == nil {
 		if rest, ok := d.mistypedOpen(s.Text); ok {
-			return d.open(rest, v)
+			return d.open(s, rest)
 		}
 		return d.outside(s, u, v)
 	}
-	rest := strings.TrimSpace(u.Command.Rest)
+	rest, words := strings.TrimSpace(u.Command.Rest), d.Phrases.In(s.By.Language)
 	switch u.Command.Verb {
 	case listen.VerbOpen:
-		return d.open(rest, v)
+		return d.open(s, rest)
 	case listen.VerbJobs:
-		return handled(jobLines(v)...)
+		return handled(jobLines(words, v)...)
 	case listen.VerbSheets:
 		return handled(d.sheetLines()...)
 	case listen.VerbSwitch:
-		return switchTo(rest, v)
+		return switchTo(words, rest, v)
 	case listen.VerbUnits:
-		return unitsOf(rest, s)
+		return unitsOf(words, rest, s)
 	case listen.VerbReviews:
 		return d.looksFor(s, v)
 	case listen.VerbLanguage:
@@ -112,9 +111,9 @@ func (d *Desk) door(s Said, v View) DoorReply {
 			return DoorReply{}
 		}
 		if u.Command.Verb == listen.VerbHelp {
-			return handled(helpText(d.Phrases.In(s.By.Language))...)
+			return handled(helpText(words)...)
 		}
-		return handled(glossary(rest))
+		return handled(glossary(words, rest))
 	}
 	return d.outside(s, u, v)
 }
@@ -165,6 +164,7 @@ func (d *Desk) outside(s Said, u listen.Utterance, v View) DoorReply {
 	if len(u.Cautions) == 0 && u.Command == nil && u.Kind == listen.Ignore && !s.Addressed {
 		return DoorReply{Handled: true}
 	}
+	words := d.Phrases.In(s.By.Language)
 	var out []Outgoing
 	if sheet, err := d.askSheet("", s.By.Units); err == nil {
 		out = d.ask(s, u, sheet, true)
@@ -173,10 +173,10 @@ func (d *Desk) outside(s Said, u listen.Utterance, v View) DoorReply {
 		if u.Kind == listen.Ignore && u.Command == nil && !s.Addressed {
 			return DoorReply{Handled: true}
 		}
-		return handled("no job is open here, so nothing was logged.", "open one: open "+d.exampleSheet()+" and what it is about.")
+		return handled(words.Say("door.nothing_logged"), words.Say("door.open_one", "sheet", d.exampleSheet()))
 	}
 	if len(u.Readings) > 0 || len(u.Moves) > 0 {
-		out[len(out)-1].Text += "\nno job is open here, so nothing was logged. open one: open " + d.exampleSheet() + "."
+		out[len(out)-1].Text += "\n" + words.Say("door.nothing_logged_open", "sheet", d.exampleSheet())
 	}
 	return DoorReply{Handled: true, Out: out}
 }
@@ -189,12 +189,13 @@ func (d *Desk) exampleSheet() string {
 }
 
 // open finds the sheet in "SHEET what it is about".
-func (d *Desk) open(rest string, v View) DoorReply {
-	names := d.Sheets.Names()
+func (d *Desk) open(s Said, rest string) DoorReply {
+	names, words := d.Sheets.Names(), d.Phrases.In(s.By.Language)
+	listed := words.Say("door.sheets", "names", strings.Join(names, ", "))
 	word, title, _ := strings.Cut(rest, " ")
 	word = strings.ToLower(strings.Trim(word, ",.:;"))
 	if word == "" {
-		r := handled("which axle? open, the sheet, and what it is about.", "sheets: "+strings.Join(names, ", "))
+		r := handled(words.Say("door.which_axle"), listed)
 		for _, n := range names {
 			r.Out[0].Choices = append(r.Out[0].Choices, "open "+n)
 		}
@@ -210,7 +211,7 @@ func (d *Desk) open(rest string, v View) DoorReply {
 				}
 			}
 		}
-		return handled(err.Error(), "sheets: "+strings.Join(names, ", "))
+		return handled(err.Error(), listed)
 	}
 	return DoorReply{Handled: true, Open: &Opening{Sheet: sheet.Name, Title: clip(strings.Trim(title, " ,.:;"), 120)}}
 }
@@ -225,54 +226,51 @@ func (d *Desk) sheetLines() []string {
 	return lines
 }
 
-func jobLines(v View) []string {
+func jobLines(words phrase.Speaker, v View) []string {
 	var lines []string
 	for _, j := range v.All {
 		if j.Closed {
 			continue
 		}
-		here := ""
-		if v.Here != nil && v.Here.Number == j.Number {
-			here = " (this one)"
-		}
-		lines = append(lines, fmt.Sprintf("job %d, %s%s, by %s%s", j.Number, j.Sheet, titled(j.Title), j.By, here))
+		here := v.Here != nil && v.Here.Number == j.Number
+		lines = append(lines, words.Say("door.job", "n", j.Number, "sheet", j.Sheet, "title", titled(j.Title), "by", j.By, "here", here))
 		if len(lines) == 10 {
 			break
 		}
 	}
 	if len(lines) == 0 {
-		return []string{"no job is open."}
+		return []string{words.Say("door.no_job")}
 	}
 	return lines
 }
 
-func switchTo(rest string, v View) DoorReply {
+func switchTo(words phrase.Speaker, rest string, v View) DoorReply {
 	n, err := strconv.Atoi(strings.TrimLeft(strings.TrimPrefix(strings.ToLower(rest), "job "), "# "))
 	if err != nil {
-		return handled(append([]string{"switch to which job? say switch and its number."}, jobLines(v)...)...)
+		return handled(append([]string{words.Say("door.switch_which")}, jobLines(words, v)...)...)
 	}
 	for _, j := range v.All {
 		if j.Number == n {
-			r := handled(fmt.Sprintf("now job %d, %s%s.", j.Number, j.Sheet, titled(j.Title)))
+			r := handled(words.Say("door.switched", "n", j.Number, "sheet", j.Sheet, "title", titled(j.Title)))
 			r.Switch = n
 			return r
 		}
 	}
-	return handled(append([]string{fmt.Sprintf("there is no job %d.", n)}, jobLines(v)...)...)
+	return handled(append([]string{words.Say("door.unknown_job", "n", n)}, jobLines(words, v)...)...)
 }
 
-func unitsOf(rest string, s Said) DoorReply {
+func unitsOf(words phrase.Speaker, rest string, s Said) DoorReply {
 	switch {
 	case strings.Contains(strings.ToLower(rest), "metric"), strings.Contains(strings.ToLower(rest), "mm"):
-		r := handled("metric for " + s.By.Name + " from now on: a bare lash 20 is 0.20 mm.")
+		r := handled(words.Say("door.metric", "name", s.By.Name))
 		r.Units = unit.Metric
 		return r
 	case strings.Contains(strings.ToLower(rest), "inch"), strings.Contains(strings.ToLower(rest), "thou"), strings.Contains(strings.ToLower(rest), "imperial"):
-		r := handled("inch for " + s.By.Name + " from now on: a bare lash 9 is 0.009 in.")
+		r := handled(words.Say("door.inch", "name", s.By.Name))
 		r.Units = unit.InchUnits
 		return r
 	}
-	return handled("inch or metric? say units inch or units metric.")
+	return handled(words.Say("door.which_units"))
 }
 
 // languageOf sets what a person is answered in.
@@ -298,7 +296,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 		return Reply{}, err
 	}
 	t.step, t.field = Next(sheet, t.job)
-	said := fmt.Sprintf("job %d open: %s", number, sheet.Title)
+	said := t.text("door.opened", "n", number, "title", sheet.Title)
 	for _, f := range d.Listen(listen.Input{Text: o.Title, Units: t.voice.own, Sender: senderOf(s.By.Role)}).Facts {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return Reply{}, err
@@ -308,7 +306,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 		}
 	}
 	t.understood = append(t.understood, said)
-	t.tell("the service manual of the axle on the lift wins over the sheet's example limits.")
+	t.tell(t.text("door.manual_wins"))
 	if err := t.judge(); err != nil {
 		return Reply{}, err
 	}

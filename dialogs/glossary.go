@@ -6,60 +6,63 @@ import (
 	"shimwright/dialogs/phrase"
 )
 
-// term is a word of the trade with its meaning in one line.
+// term is a word of the trade with the key of its meaning in one line.
 type term struct {
-	names   []string
+	names   []string // in every language, without accents
+	word    string   // the key of its name
 	meaning string
 }
 
 // terms are the words the assistant explains; the names are searched whole.
 func terms() []term {
 	return []term{
-		{[]string{"toe"}, "toe: the inner, narrow end of a ring gear tooth."},
-		{[]string{"heel"}, "heel: the outer, wide end of a ring gear tooth."},
-		{[]string{"face", "top", "tip", "high"}, "face or top: the upper part of the tooth, above the middle of its height."},
-		{[]string{"flank", "root", "low"}, "flank or root: the lower part of the tooth, towards its foot."},
-		{[]string{"drive"}, "drive: the side of the ring gear tooth that pulls the vehicle along; the convex side in the usual arrangement."},
-		{[]string{"coast"}, "coast: the other side of the tooth, loaded when the vehicle pushes the engine; the concave side in the usual arrangement."},
-		{[]string{"backlash", "lash"}, "backlash or lash: how far the ring gear rocks at its heel with the pinion held still."},
-		{[]string{"spread"}, "spread: widest minus tightest backlash round the ring; it shows runout or dirt, no shim cures it."},
-		{[]string{"preload"}, "preload: how hard the bearings are squeezed; read as drag, the torque that keeps the pinion turning."},
-		{[]string{"pinion depth", "depth"}, "pinion depth: how far the pinion head reaches towards the ring gear centre line; set by the pinion shim."},
-		{[]string{"mounting distance"}, "mounting distance: from the ring gear centre line to the pinion's head or seating face."},
-		{[]string{"checking distance"}, "checking distance: what the depth gauge reads without a shim."},
-		{[]string{"setup bearing"}, "setup bearing: a bearing honed to slip on by hand for trial assembly; it never stays in."},
-		{[]string{"crush sleeve", "sleeve"}, "crush sleeve: a spacer that yields under the pinion nut and holds the preload; it holds once."},
-		{[]string{"carrier"}, "carrier: the housing of the side gears that the ring gear is bolted to."},
-		{[]string{"caps", "cap"}, "caps: the bearing caps of the carrier; each belongs to its own seat, the same way round."},
-		{[]string{"thou"}, "thou: 0.001 in, about 0.025 mm."},
-		{[]string{"hundredth", "hundredths"}, "hundredth: 0.01 mm, about 0.4 thou."},
-		{[]string{"leaf", "leaves", "stack", "shim"}, "leaf: one shim of a stack; the stack's thickness is the sum of its leaves."},
-		{[]string{"notch", "notches", "adjuster"}, "notch: one step of a threaded side adjuster; the sheet says how far it moves the carrier."},
-		{[]string{"runout"}, "runout: how much the back face of the ring gear wobbles in one turn."},
-		{[]string{"drag"}, "drag: the torque that keeps the pinion turning steadily, read with a beam or dial wrench, not at the first jerk."},
-		{[]string{"hunting"}, "hunting: tooth counts with no common divisor, so every pinion tooth meets every ring tooth; no timing marks."},
-		{[]string{"break-in", "run-in", "running in"}, "break-in: the first drives, short and easy, with cooling between, so that the teeth bed in."},
+		{[]string{"toe", "punta"}, "glossary.toe_word", "glossary.toe"},
+		{[]string{"heel", "talon"}, "glossary.heel_word", "glossary.heel"},
+		{[]string{"face", "top", "tip", "high", "cresta", "alto"}, "glossary.face_word", "glossary.face"},
+		{[]string{"flank", "root", "low", "raiz", "bajo"}, "glossary.flank_word", "glossary.flank"},
+		{[]string{"drive", "traccion"}, "glossary.drive_word", "glossary.drive"},
+		{[]string{"coast", "retencion"}, "glossary.coast_word", "glossary.coast"},
+		{[]string{"backlash", "lash", "juego", "juego entre dientes"}, "glossary.backlash_word", "glossary.backlash"},
+		{[]string{"spread", "diferencia"}, "glossary.spread_word", "glossary.spread"},
+		{[]string{"preload", "precarga"}, "glossary.preload_word", "glossary.preload"},
+		{[]string{"pinion depth", "depth", "profundidad"}, "glossary.depth_word", "glossary.depth"},
+		{[]string{"mounting distance", "distancia de montaje"}, "glossary.mounting_word", "glossary.mounting"},
+		{[]string{"checking distance", "distancia de control"}, "glossary.checking_word", "glossary.checking"},
+		{[]string{"setup bearing", "rodamiento de prueba"}, "glossary.setup_word", "glossary.setup"},
+		{[]string{"crush sleeve", "sleeve", "casquillo"}, "glossary.sleeve_word", "glossary.sleeve"},
+		{[]string{"carrier", "portacorona"}, "glossary.carrier_word", "glossary.carrier"},
+		{[]string{"caps", "cap", "tapas", "tapa"}, "glossary.caps_word", "glossary.caps"},
+		{[]string{"thou", "milesima", "milesimas"}, "glossary.thou_word", "glossary.thou"},
+		{[]string{"hundredth", "hundredths", "centesima", "centesimas"}, "glossary.hundredth_word", "glossary.hundredth"},
+		{[]string{"leaf", "leaves", "stack", "shim", "hoja", "laina", "lainas", "paquete"}, "glossary.leaf_word", "glossary.leaf"},
+		{[]string{"notch", "notches", "adjuster", "muesca", "muescas", "ajustador"}, "glossary.notch_word", "glossary.notch"},
+		{[]string{"runout", "alabeo"}, "glossary.runout_word", "glossary.runout"},
+		{[]string{"drag", "arrastre"}, "glossary.drag_word", "glossary.drag"},
+		{[]string{"hunting"}, "glossary.hunting_word", "glossary.hunting"},
+		{[]string{"break-in", "run-in", "running in", "rodaje"}, "glossary.break_in_word", "glossary.break_in"},
 	}
 }
 
 // glossary explains the word a text asks about.
-func glossary(text string) string {
-	text = strings.ToLower(text)
+func glossary(words phrase.Speaker, text string) string {
+	text = plainSpanish.Replace(strings.ToLower(text))
 	best, at := "", 0
 	var names []string
 	for _, t := range terms() {
-		names = append(names, t.names[0])
+		names = append(names, words.Say(t.word))
 		for _, n := range t.names {
 			if hasWord(text, n) && len(n) > at {
-				best, at = t.meaning, len(n)
+				best, at = words.Say(t.meaning), len(n)
 			}
 		}
 	}
 	if best == "" {
-		return "words i can explain: " + strings.Join(names, ", ") + "."
+		return words.Say("glossary.known", "words", strings.Join(names, ", "))
 	}
 	return best
 }
+
+var plainSpanish = strings.NewReplacer("á", "a", "é", "e", "í", "i", "ó", "o", "ú", "u", "ñ", "n")
 
 // hasWord says whether a text holds a word or phrase between word boundaries.
 func hasWord(text, word string) bool {
@@ -82,23 +85,23 @@ func hasWord(text, word string) bool {
 func isLetter(b byte) bool { return b >= 'a' && b <= 'z' || b >= 0x80 }
 
 // patternHelp says how a pattern is read and what moves it.
-func patternHelp() []string {
+func patternHelp(words phrase.Speaker) []string {
 	return []string{
-		"along the tooth: toe is the inner end, heel the outer. up and down: face is high, flank is low.",
-		"too high on both sides: pinion deeper. too low on both: shallower.",
-		"at the heel on both: ring towards the pinion. at the toe on both: away from it.",
-		"tell me drive and coast as they are, and the lash, and i work out the move.",
+		words.Say("glossary.pattern_places"),
+		words.Say("glossary.pattern_height"),
+		words.Say("glossary.pattern_length"),
+		words.Say("glossary.pattern_tell"),
 	}
 }
 
 // helpText is what can be said, in a few lines.
 func helpText(words phrase.Speaker) []string {
 	return []string{
-		"type readings as you talk: lash 8 8 9 8; drive heel, high; coast center; pinion shim 34; took 5 out of the right put it left.",
-		"wrong? scratch that, 7 not 9. or undo.",
-		"done: the change is built. next, status, why, log, summary.",
-		"skip and the reason; reopen and the step; override and the reason.",
-		"open SHEET and what it is about; jobs; sheets; switch NUMBER; inch or metric.",
+		words.Say("glossary.help_read"),
+		words.Say("glossary.help_wrong"),
+		words.Say("glossary.help_commands"),
+		words.Say("glossary.help_skip"),
+		words.Say("glossary.help_jobs"),
 		words.Say("ask-figures.help"),
 		words.Say("breakin.help"),
 	}

@@ -9,6 +9,7 @@ import (
 	"shimwright/calc/contact"
 	"shimwright/calc/gearset"
 	"shimwright/calc/unit"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -23,7 +24,7 @@ func modelLines(models *Models, v voice, s *rules.Sheet, a Advice) []string {
 	}
 	m := models.of(s)
 	if m.err != nil {
-		return []string{"no contact model for this sheet: " + m.err.Error()}
+		return []string{v.words.Say("model.none", "why", m.err.Error())}
 	}
 	step := unit.Thou(5)
 	if v.own == unit.Metric {
@@ -31,15 +32,15 @@ func modelLines(models *Models, v voice, s *rules.Sheet, a Advice) []string {
 	}
 	var lines []string
 	if a.Pinion != 0 {
-		lines = append(lines, beside(v, "pinion "+v.own.Length(step)+" deeper", step, m.table.Pinion,
-			[4]float64{-1, -1, 1, -1}, "drive to the toe and root, coast to the heel and root")...)
+		lines = append(lines, beside(v, v.words.Say("model.deeper", "step", v.own.Length(step)), step, m.table.Pinion,
+			[4]float64{-1, -1, 1, -1}, v.words.Say("model.rule_pinion"))...)
 	}
 	if a.Ring != 0 {
-		lines = append(lines, beside(v, "ring "+v.own.Length(step)+" towards the pinion", step, m.table.Ring,
-			[4]float64{-1, -1, -1, -1}, "drive and coast to the toe, a bit lower")...)
+		lines = append(lines, beside(v, v.words.Say("model.nearer", "step", v.own.Length(step)), step, m.table.Ring,
+			[4]float64{-1, -1, -1, -1}, v.words.Say("model.rule_ring"))...)
 	}
 	if m.assumed > 0 {
-		lines = append(lines, fmt.Sprintf("%d figures of the gears were not on the sheet and taken as usual; shimwright pattern --sheet %s lists them", m.assumed, s.Name))
+		lines = append(lines, v.words.Say("model.assumed", "n", m.assumed, "name", s.Name))
 	}
 	return lines
 }
@@ -106,34 +107,34 @@ func newGearModel(s *rules.Sheet) (g gearModel) {
 func beside(v voice, move string, step unit.Length, slope contact.Slope, practice [4]float64, rule string) []string {
 	d := step.MM()
 	model := [4]float64{slope.DriveAlong * d, slope.DriveAcross * d, slope.CoastAlong * d, slope.CoastAcross * d}
-	lines := []string{fmt.Sprintf("%s, model: drive %s, coast %s, lash %s",
-		move, shiftWords(model[0], model[1]), shiftWords(model[2], model[3]), v.own.Signed(unit.Length(slope.BacklashNormal)*step))}
+	lines := []string{v.words.Say("model.shifts", "move", move, "drive", shiftWords(v.words, model[0], model[1]), "coast", shiftWords(v.words, model[2], model[3]),
+		"lash", v.own.Signed(unit.Length(slope.BacklashNormal)*step))}
 	var differ []string
-	for i, name := range [4]string{"drive along the tooth", "drive up and down", "coast along the tooth", "coast up and down"} {
+	for i, name := range [4]string{v.words.Say("model.drive_along"), v.words.Say("model.drive_across"), v.words.Say("model.coast_along"), v.words.Say("model.coast_across")} {
 		if math.Abs(model[i]) >= noticeable && model[i]*practice[i] < 0 {
 			differ = append(differ, name)
 		}
 	}
 	if len(differ) == 0 {
-		return append(lines, "practice says the same: "+rule)
+		return append(lines, v.words.Say("model.same", "rule", rule))
 	}
-	return append(lines, "practice says "+rule+"; the model differs for "+strings.Join(differ, " and ")+" on these gears")
+	return append(lines, v.words.Say("model.differs", "rule", rule, "what", strings.Join(differ, v.words.Say("model.and"))))
 }
 
 // noticeable is a shift a person could see on the tooth, of its half width.
 const noticeable = 0.02
 
 // shiftWords says a shift of a pattern: 0.11 to the toe and 0.19 down.
-func shiftWords(along, across float64) string {
+func shiftWords(words phrase.Speaker, along, across float64) string {
 	var parts []string
-	if math.Abs(along) >= 0.005 {
-		parts = append(parts, fmt.Sprintf("%.2f to the %s", math.Abs(along), pick2(along < 0, "toe", "heel")))
+	if far := fmt.Sprintf("%.2f", math.Abs(along)); math.Abs(along) >= 0.005 {
+		parts = append(parts, pick2(along < 0, words.Say("model.toe", "x", far), words.Say("model.heel", "x", far)))
 	}
-	if math.Abs(across) >= 0.005 {
-		parts = append(parts, fmt.Sprintf("%.2f to the %s", math.Abs(across), pick2(across < 0, "root", "top")))
+	if far := fmt.Sprintf("%.2f", math.Abs(across)); math.Abs(across) >= 0.005 {
+		parts = append(parts, pick2(across < 0, words.Say("model.root", "x", far), words.Say("model.top", "x", far)))
 	}
 	if len(parts) == 0 {
-		return "stays"
+		return words.Say("model.stays")
 	}
-	return strings.Join(parts, " and ")
+	return strings.Join(parts, words.Say("model.and"))
 }

@@ -59,22 +59,22 @@ func lastTime(v voice, s *rules.Sheet, past []Past, now int) string {
 		for _, st := range []struct {
 			name string
 			Stack
-		}{{"pinion", p.Build.Pinion}, {"left", p.Build.Left}, {"right", p.Build.Right}, {"preload", p.Build.Preload}} {
+		}{{v.words.Say("question.stack_pinion"), p.Build.Pinion}, {v.words.Say("question.stack_left"), p.Build.Left}, {v.words.Say("question.stack_right"), p.Build.Right}, {v.words.Say("question.stack_preload"), p.Build.Preload}} {
 			if st.Known {
 				parts = append(parts, st.name+" "+v.own.Length(st.Thickness))
 			}
 		}
 		if p.Build.LeftNotches != 0 || p.Build.RightNotches != 0 {
-			parts = append(parts, fmt.Sprintf("adjusters left %+g, right %+g notches from the first trial", p.Build.LeftNotches, p.Build.RightNotches))
+			parts = append(parts, v.words.Say("question.adjusters", "left", fmt.Sprintf("%+g", p.Build.LeftNotches), "right", fmt.Sprintf("%+g", p.Build.RightNotches)))
 		}
 		if p.Backlash != nil {
 			if all := p.Backlash.Lengths(); len(all) > 0 {
 				low, high := bounds(all)
-				parts = append(parts, "lash "+v.span(low, high))
+				parts = append(parts, v.words.Say("question.lash", "range", v.span(low, high)))
 			}
 		}
-		return fmt.Sprintf("last time on %s, job %d%s, %s: %s, after %d trial assemblies.",
-			s.Name, p.Number, titled(p.Title), p.At.Format("2006-01-02"), strings.Join(parts, ", "), p.Trials)
+		return v.words.Say("question.last_time", "sheet", s.Name, "n", p.Number, "title", titled(p.Title), "day", p.At.Format("2006-01-02"),
+			"parts", strings.Join(parts, ", "), "trials", p.Trials)
 	}
 	return ""
 }

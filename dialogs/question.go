@@ -6,6 +6,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -41,13 +42,13 @@ func (t *turn) question() error {
 		t.tell(torqueLines(t.voice, t.sheet)...)
 	case listen.TopicOil:
 		t.noNext = true
-		t.tell(oilLine(t.sheet))
+		t.tell(oilLine(t.voice, t.sheet))
 	case listen.TopicConvert:
 		t.noNext = true
-		t.tell(convertLines(t.u.Proposed)...)
+		t.tell(convertLines(t.voice.words, t.u.Proposed)...)
 	case listen.TopicGlossary:
 		t.noNext = true
-		t.tell(glossary(t.glossaryWord()))
+		t.tell(glossary(t.voice.words, t.glossaryWord()))
 	case listen.TopicStartShim:
 		return t.startShim()
 	case listen.TopicHistory, listen.TopicShims:
@@ -58,19 +59,19 @@ func (t *turn) question() error {
 		t.tell(t.partsNeeded()...)
 	case listen.TopicBacklash:
 		t.noNext = true
-		t.tell("four places round the ring at least, dial square to the tooth at the heel, caps torqued, pinion held still.", "the tightest place is held against the limit, the spread shows runout.")
+		t.tell(t.text("question.lash_places"), t.text("question.lash_judged"))
 	case listen.TopicPattern:
 		t.noNext = true
-		t.tell(patternHelp()...)
+		t.tell(patternHelp(t.voice.words)...)
 	case listen.TopicBreakIn, listen.TopicTime:
 		t.noNext = true
 		t.tell(breakInLines(t.voice, t.sheet)...)
 	case listen.TopicRatio:
 		t.noNext = true
-		t.tell(ratioLine(t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth))
+		t.tell(ratioLine(t.voice.words, t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth))
 	default:
 		if t.said.Addressed || t.u.Kind == listen.Question && len(t.u.Readings) > 0 {
-			t.tell("i can answer about lash, pattern, shims, preload, limits, torques and where the job stands; that one i cannot.")
+			t.tell(t.text("question.cannot"))
 		} else if len(t.events) == 0 && len(t.cautions) == 0 {
 			t.quiet = true
 		}
@@ -92,7 +93,7 @@ func (t *turn) whatToChange() error {
 	}
 	req := t.request()
 	if len(req.Attempts) == 0 {
-		t.tell("i need a reading first: backlash at four places, drive and coast pattern.")
+		t.tell(t.text("question.reading_first"))
 		return nil
 	}
 	if t.job.adviceStands() {
@@ -100,7 +101,7 @@ func (t *turn) whatToChange() error {
 		return nil
 	}
 	if !t.job.Trial().read() {
-		t.tell("from the as-found readings:")
+		t.tell(t.text("question.from_found"))
 	}
 	return t.recommend()
 }
@@ -121,18 +122,18 @@ func (t *turn) isItOK() string {
 		}
 	}
 	if len(all) == 0 || !limit.Set {
-		return "no lash to judge yet."
+		return t.text("question.no_lash")
 	}
 	low, high := bounds(all)
-	verdict := "inside"
+	value, within := t.voice.length(t.judged(all)), t.voice.span(limit.Low, limit.High)
+	text := t.text("question.inside", "value", value, "range", within, "source", limit.Source)
 	if !limit.Has(t.judged(all)) {
-		verdict = "outside"
+		text = t.text("question.outside", "value", value, "range", within, "source", limit.Source)
 	}
-	text := fmt.Sprintf("%s is %s the sheet's %s (%s).", t.voice.length(t.judged(all)), verdict, t.voice.span(limit.Low, limit.High), limit.Source)
 	if len(all) < 4 {
-		text += " four places tell it properly."
+		text += " " + t.text("question.four_places")
 	} else if sp := t.sheet.Limits.BacklashSpread; sp.Set && high-low > sp.High+unit.MM(1e-4) {
-		text += " the spread of " + t.voice.length(high-low) + " is over " + t.voice.length(sp.High) + ": runout or dirt first."
+		text += " " + t.text("question.spread_over", "spread", t.voice.length(high-low), "limit", t.voice.length(sp.High))
 	}
 	return text
 }
@@ -167,56 +168,47 @@ func limitLines(v voice, s *rules.Sheet, topic string) []string {
 		switch {
 		case !r.Set:
 		case r.Low == 0:
-			lines = append(lines, fmt.Sprintf("%s up to %s (%s)", name, v.length(r.High), r.Source))
+			lines = append(lines, v.words.Say("question.up_to", "name", name, "high", v.length(r.High), "source", r.Source))
 		default:
-			lines = append(lines, fmt.Sprintf("%s %s (%s)", name, v.span(r.Low, r.High), r.Source))
+			lines = append(lines, v.words.Say("question.span", "name", name, "range", v.span(r.Low, r.High), "source", r.Source))
 		}
 	}
 	torques := func(name string, r rules.TorqueRange) {
 		if r.Set {
-			lines = append(lines, fmt.Sprintf("%s %s–%s (%s)", name, bare(v.own.Torque(r.Low)), v.own.Torque(r.High), r.Source))
+			lines = append(lines, v.words.Say("question.span", "name", name, "range", bare(v.own.Torque(r.Low))+"–"+v.own.Torque(r.High), "source", r.Source))
 		}
 	}
 	switch topic {
 	case listen.TopicHeat:
 		if l.OvenTemperature.Set {
-			lines = append(lines, fmt.Sprintf("ring gear no hotter than %s (%s)", v.own.Temperature(l.OvenTemperature.High), l.OvenTemperature.Source))
+			lines = append(lines, v.words.Say("question.ring_heat", "t", v.own.Temperature(l.OvenTemperature.High), "source", l.OvenTemperature.Source))
 		}
-		lines = append(lines, "bearings no hotter than "+v.own.Temperature(unit.Celsius(120))+"; no torch on either. gloves, and a plate to set it down on.")
+		lines = append(lines, v.words.Say("question.bearing_heat", "t", v.own.Temperature(unit.Celsius(120))))
 	case listen.TopicPreload:
-		torques("pinion drag, new bearings, no seal", l.PinionDragNew)
-		torques("used bearings", l.PinionDragUsed)
-		torques("a new seal adds", l.SealDrag)
-		torques("total drag above pinion drag", l.TotalDragAdd)
+		torques(v.words.Say("question.drag_new"), l.PinionDragNew)
+		torques(v.words.Say("question.drag_used"), l.PinionDragUsed)
+		torques(v.words.Say("question.seal_adds"), l.SealDrag)
+		torques(v.words.Say("question.total_adds"), l.TotalDragAdd)
 	default:
-		lengths("backlash", l.Backlash)
-		lengths("spread", l.BacklashSpread)
-		lengths("ring runout", l.RingRunout)
-		torques("pinion drag, new bearings, no seal", l.PinionDragNew)
+		lengths(v.words.Say("question.backlash"), l.Backlash)
+		lengths(v.words.Say("question.spread"), l.BacklashSpread)
+		lengths(v.words.Say("question.runout"), l.RingRunout)
+		torques(v.words.Say("question.drag_new"), l.PinionDragNew)
 	}
 	if len(lines) == 0 {
-		return []string{"the sheet " + s.Name + " has no figure for that; the service manual's goes in the sheet."}
+		return []string{v.words.Say("question.no_figure", "name", s.Name)}
 	}
 	return lines
 }
 
 func torqueLines(v voice, s *rules.Sheet) []string {
 	if len(s.Torques) == 0 {
-		return []string{"the sheet " + s.Name + " lists no torques; take them from the service manual."}
+		return []string{v.words.Say("question.no_torques", "name", s.Name)}
 	}
 	var lines []string
 	for _, f := range s.Torques {
-		line := f.Name + " " + torqueSpan(v, f.Low, f.High)
-		if f.Thread == rules.LeftHand {
-			line += ", LEFT-HAND thread: turn it clockwise to loosen"
-		}
-		if f.Locker {
-			line += ", thread locker"
-		}
-		if f.Renew {
-			line += ", new every time"
-		}
-		lines = append(lines, line)
+		lines = append(lines, v.words.Say("question.torque", "name", f.Name, "torque", torqueSpan(v, f.Low, f.High),
+			"left", f.Thread == rules.LeftHand, "locker", f.Locker, "renew", f.Renew))
 	}
 	return lines
 }
@@ -229,20 +221,17 @@ func torqueSpan(v voice, low, high unit.Torque) string {
 	return fmt.Sprintf("%.0f–%.0f ft·lbf", low.FtLbf(), high.FtLbf())
 }
 
-func oilLine(s *rules.Sheet) string {
+func oilLine(v voice, s *rules.Sheet) string {
 	if s.Oil.Grade == "" {
-		return "the sheet " + s.Name + " names no oil; the service manual does."
+		return v.words.Say("question.no_oil", "name", s.Name)
 	}
-	text := fmt.Sprintf("%s %s, %.1f l (%s)", s.Oil.Grade, s.Oil.Service, s.Oil.Litres, s.Oil.Source)
-	if s.Oil.Modifier {
-		text += ", with friction modifier for the clutches"
-	}
-	return text
+	return v.words.Say("question.oil", "grade", s.Oil.Grade, "service", s.Oil.Service, "litres", fmt.Sprintf("%.1f", s.Oil.Litres),
+		"source", s.Oil.Source, "modifier", s.Oil.Modifier)
 }
 
 func breakInLines(v voice, s *rules.Sheet) []string {
 	if len(s.BreakIn) == 0 {
-		return []string{"the sheet has no break-in plan; a usual one is three or four easy drives of about 10 mi (16 km) with half an hour of cooling between."}
+		return []string{v.words.Say("question.usual_plan")}
 	}
 	var lines []string
 	for i, leg := range s.BreakIn {
@@ -250,9 +239,9 @@ func breakInLines(v voice, s *rules.Sheet) []string {
 		if leg.Distance > 0 {
 			drive = distanceWords(v, leg.Distance)
 		}
-		lines = append(lines, fmt.Sprintf("drive %d: %s easy, then %.0f min of cooling", i+1, drive, leg.Cool))
+		lines = append(lines, v.words.Say("question.drive", "n", i+1, "drive", drive, "cool", fmt.Sprintf("%.0f", leg.Cool)))
 	}
-	return append(lines, "no towing and no hard pulls until it has run in; stop if it growls, smokes or passes "+v.own.Temperature(s.BreakIn[0].Limit)+".")
+	return append(lines, v.words.Say("question.no_towing", "t", v.own.Temperature(s.BreakIn[0].Limit)))
 }
 
 func distanceWords(v voice, d unit.Length) string {
@@ -262,17 +251,17 @@ func distanceWords(v voice, d unit.Length) string {
 	return fmt.Sprintf("%.0f mi", d.Inch()/63360)
 }
 
-func convertLines(proposed []listen.Reading) []string {
+func convertLines(words phrase.Speaker, proposed []listen.Reading) []string {
 	var lines []string
 	for _, r := range proposed {
 		for _, value := range r.Numbers() {
 			if to := converted(value, r.Unit); to != "" {
-				lines = append(lines, number(value, r.Unit)+" "+unitWord(r.Unit)+" is "+to)
+				lines = append(lines, words.Say("question.converted", "value", number(value, r.Unit)+" "+unitWord(r.Unit), "other", to))
 			}
 		}
 	}
 	if len(lines) == 0 {
-		return []string{"convert what? for example: 9 thou in mm."}
+		return []string{words.Say("question.convert_what")}
 	}
 	return lines
 }

@@ -1,13 +1,13 @@
 package dialogs
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"shimwright/calc/lash"
 	"shimwright/calc/unit"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 	"shimwright/rules"
 )
@@ -35,9 +35,9 @@ func roundRing(v voice, s *rules.Sheet, r *Reading) (string, []Picture) {
 	switch {
 	case !h.Determined || len(all) < 5 && h.Explained < 0.5:
 	case h.Explained >= 0.8:
-		line = fmt.Sprintf("it comes once a turn, widest near %s: runout of the ring or dirt under it.", placeOf(r, h.HighAt))
+		line = v.words.Say("question.once_a_turn", "place", placeOf(v.words, r, h.HighAt))
 	case h.Worst >= 0:
-		line = fmt.Sprintf("it does not come once a turn; %s stands out: read that place again, look for a burr.", placeOf(r, h.Worst))
+		line = v.words.Say("question.one_place", "place", placeOf(v.words, r, h.Worst))
 	}
 	if h.Determined {
 		p.Wave = &picture.Wave{Mean: h.Centre, Amplitude: h.Amplitude, Widest: unit.Rad(2 * math.Pi * h.HighTurn)}
@@ -100,9 +100,9 @@ func turnOf(turns []float64, i, n int) float64 {
 }
 
 // placeOf names the place of a reading: as it was said, or its number.
-func placeOf(r *Reading, i int) string {
+func placeOf(words phrase.Speaker, r *Reading, i int) string {
 	if i < len(r.Positions) {
 		return r.Positions[i]
 	}
-	return "place " + strconv.Itoa(i+1)
+	return words.Say("question.place", "n", i+1)
 }

@@ -9,6 +9,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
+	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -48,19 +49,25 @@ func (t *turn) startShim() error {
 	}
 	if a := t.job.Advice; a != nil && a.Trial == 0 && !t.job.changedSince(a.Seq) {
 		if len(t.events) == 0 {
-			t.tell(a.Reason)
+			reason := a.Reason
+			if shim, from, err := t.startFrom(); err == nil && t.voice.words.Language != phrase.English {
+				reason = t.sumLine(t.voice.words, from, shim)
+			}
+			t.tell(reason)
 		}
 		return nil
 	}
-	shim, reason, err := t.startFrom()
+	shim, from, err := t.startFrom()
 	switch {
 	case errors.Is(err, errNoStart):
-		t.tell("no old shim and no depth reading to start from: give the checking distance, or start from the shim that came with the set.")
+		t.tell(t.text("first-shim.no_start"))
 		return nil
 	case err != nil:
-		t.tell("the starting shim does not work out: " + err.Error() + ".")
+		t.tell(t.text("first-shim.no_work_out", "why", err.Error()))
 		return nil
 	}
+	// The log keeps one language, whoever types.
+	reason := t.sumLine(t.desk.Phrases.In(phrase.English), from, shim)
 	a := Advice{Verdict: advise.Change, Build: map[string]unit.Length{"pinion": shim.Thickness}, Reason: reason}
 	for _, term := range shim.Terms {
 		a.Terms = append(a.Terms, advise.Term{Name: term.Name, Value: t.voice.own.Signed(term.Value)})
@@ -76,14 +83,14 @@ func (t *turn) startShim() error {
 	if err := t.add(advised{Advice: a}); err != nil {
 		return err
 	}
-	line := "start with a pinion shim of " + t.voice.length(a.Build["pinion"])
+	sum, off := "", ""
 	if len(leaves) > 1 {
-		line += " (" + leafSum(t.voice, leaves) + ")"
+		sum = " (" + leafSum(t.voice, leaves) + ")"
 	}
 	if miss, ok := a.Misses["pinion"]; ok {
-		line += fmt.Sprintf(", the nearest the kit makes to %s (%s off)", t.voice.length(shim.Thickness), t.voice.amount(miss))
+		off = t.text("first-shim.nearest", "wanted", t.voice.length(shim.Thickness), "off", t.voice.amount(miss))
 	}
-	t.tell(line+".", reason)
+	t.tell(t.text("first-shim.with", "shim", t.voice.length(a.Build["pinion"]), "leaves", sum, "miss", off), t.sumLine(t.voice.words, from, shim))
 	return nil
 }
 
@@ -107,7 +114,7 @@ var errNoStart = errors.New("nothing to start from")
 
 // startFrom picks the surer way: the depth gauge where it was read, else the old
 // shim corrected by markings and bearing heights.
-func (t *turn) startFrom() (depth.Shim, string, error) {
+func (t *turn) startFrom() (depth.Shim, startSource, error) {
 	sense := depth.Sense(t.sheet.Pinion.Shim.Deeper())
 	meaning := meaningOf(t.sheet, t.job)
 	mark := func(slot Slot) depth.Mark {
@@ -121,12 +128,12 @@ func (t *turn) startFrom() (depth.Shim, string, error) {
 		}
 		if want > 0 {
 			s, err := depth.FromGauge(depth.Gauge{Sense: sense, Measured: measured, Wanted: want, Mark: mark(NewMark)})
-			return s, t.sumLine("from the depth gauge", s), err
+			return s, fromGauge, err
 		}
 	}
 	old, ok := t.lengthAt(OldPinion)
 	if !ok {
-		return depth.Shim{}, "", errNoStart
+		return depth.Shim{}, fromOld, errNoStart
 	}
 	from := depth.Old{Sense: sense, Shim: old}
 	if marksMatter(t.sheet, t.job) {
@@ -140,23 +147,53 @@ func (t *turn) startFrom() (depth.Shim, string, error) {
 		from.Pushes = append(from.Pushes, depth.Push{Name: "head bearing height", Old: was, New: is})
 	}
 	s, err := depth.FromOld(from)
-	return s, t.sumLine("from the old shim", s), err
+	return s, fromOld, err
 }
 
 // sumLine says the terms in one line: old shim 0.030, head markings −0.004.
-func (t *turn) sumLine(from string, s depth.Shim) string {
-	text := from + ":"
+func (t *turn) sumLine(words phrase.Speaker, from startSource, s depth.Shim) string {
+	terms := ""
 	for i, term := range s.Terms {
 		value := t.voice.own.Signed(term.Value)
 		if i == 0 {
 			value = t.voice.own.Length(term.Value)
 		}
-		text += pick2(i == 0, " ", ", ") + term.Name + " " + value
+		terms += pick2(i == 0, "", ", ") + termName(words, term.Name) + " " + value
 	}
-	if t.sheet.Pinion.Shim == rules.UnderCartridge && len(s.Terms) > 1 {
-		text += ". under this cartridge a thicker shim backs the pinion away, so the signs are turned round"
+	turned := t.sheet.Pinion.Shim == rules.UnderCartridge && len(s.Terms) > 1
+	if from == fromGauge {
+		return words.Say("first-shim.from_gauge", "terms", terms, "turned", turned)
 	}
-	return text + "."
+	return words.Say("first-shim.from_old", "terms", terms, "turned", turned)
+}
+
+// startSource is what the starting shim is worked out from.
+type startSource uint8
+
+const (
+	fromOld startSource = iota
+	fromGauge
+)
+
+// termName says a term of the sum in a language; one that is not known stays.
+func termName(words phrase.Speaker, name string) string {
+	switch name {
+	case "old shim":
+		return words.Say("first-shim.term_old")
+	case "head markings, old to new":
+		return words.Say("first-shim.term_marks")
+	case "head marking":
+		return words.Say("first-shim.term_mark")
+	case "head bearing height":
+		return words.Say("first-shim.term_height")
+	case "trial shim":
+		return words.Say("first-shim.term_trial")
+	case "measured distance":
+		return words.Say("first-shim.term_measured")
+	case "wanted distance":
+		return words.Say("first-shim.term_wanted")
+	}
+	return name
 }
 
 func (t *turn) lengthAt(slot Slot) (unit.Length, bool) {
@@ -190,14 +227,25 @@ func leafSum(v voice, leaves []unit.Length) string {
 }
 
 // ratioLine says the ratio and whether the set is a hunting one.
-func ratioLine(pinion, ring int) string {
+func ratioLine(words phrase.Speaker, pinion, ring int) string {
 	p, err := ratio.New(pinion, ring)
 	if err != nil {
 		return err.Error()
 	}
-	line := fmt.Sprintf("%d/%d, ratio %.3f, %s", ring, pinion, p.Ratio(), p.Timing())
+	with := []any{"ring", ring, "pinion", pinion, "ratio", fmt.Sprintf("%.3f", p.Ratio()), "timing", timingWords(words, p.Timing())}
 	if p.Marks() {
-		return line + ": line the timing marks up."
+		return words.Say("question.ratio_marks", with...)
 	}
-	return line + ": no timing marks to line up."
+	return words.Say("question.ratio_free", with...)
+}
+
+// timingWords says how the teeth of a pair meet.
+func timingWords(words phrase.Speaker, timing ratio.Timing) string {
+	switch timing {
+	case ratio.Hunting:
+		return words.Say("question.hunting")
+	case ratio.NonHunting:
+		return words.Say("question.non_hunting")
+	}
+	return words.Say("question.partial")
 }
