@@ -75,13 +75,14 @@ type line struct {
 	heard   []bot.Message
 	refuse  error // deliver gives this instead of taking a message
 	arrived chan struct{}
+	refused chan struct{} // one for each message that was refused
 }
 
 // connect runs an adapter of the platform.
 func connect(t *testing.T, p Platform) *line {
 	t.Helper()
 	ctx, stop := context.WithCancel(context.Background())
-	l := &line{t: t, adapter: p.Connect(t), stop: stop, ended: make(chan error, 1), arrived: make(chan struct{}, 1000)}
+	l := &line{t: t, adapter: p.Connect(t), stop: stop, ended: make(chan error, 1), arrived: make(chan struct{}, 1000), refused: make(chan struct{}, 1000)}
 	go func() { l.ended <- l.adapter.Run(ctx, l.deliver) }()
 	t.Cleanup(func() { l.end(p) })
 	return l
@@ -92,6 +93,7 @@ func (l *line) deliver(_ context.Context, m bot.Message) error {
 	defer l.mu.Unlock()
 	defer func() { l.arrived <- struct{}{} }()
 	if l.refuse != nil {
+		l.refused <- struct{}{}
 		return l.refuse
 	}
 	l.heard = append(l.heard, m)

@@ -74,7 +74,7 @@ func redelivery(t *testing.T, p Platform) {
 	l.mu.Unlock()
 	id := p.Say(t, ann, "not taken")
 	select {
-	case <-l.arrived:
+	case <-l.refused:
 	case <-time.After(wait):
 		t.Fatal("it is not delivered")
 	}
