@@ -114,6 +114,13 @@ func TestApprovalLapsesWhenAFigureChanges(t *testing.T) {
 	}
 }
 
+// What comes after the trial loop is no change of what was read in it.
+func TestGoingOnKeepsTheApproval(t *testing.T) {
+	k := benToLoop(t)
+	k.play("ben> lash 8 8 8 7.5, drive centered, coast centered", "mentor> looks good")
+	hasNot(t, k.play("ben> skip final bearing itself was honed", "ben> final bearings pressed on", "ben> left stack 258"), "no longer holds", "look 2")
+}
+
 // The mentor writes before the correction comes in, and is heard after it.
 func TestApprovalOfWhatWasShownOnly(t *testing.T) {
 	for _, c := range []struct {

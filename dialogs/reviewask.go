@@ -10,7 +10,7 @@ func (t *turn) askBack() (bool, error) {
 	}
 	b, ok := t.current()
 	explicit := strings.HasPrefix(strings.ToLower(t.said.Text), "ask ")
-	if !ok || b.look.Look == 0 && !explicit {
+	if !ok || b.look.Look == 0 && !explicit && !t.job.needsEyes(t.sheet, b.sh) {
 		return false, nil
 	}
 	to := ""

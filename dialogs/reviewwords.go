@@ -76,11 +76,36 @@ func namesReading(text string, m measured) bool {
 func (t *turn) wordsOf(seqs []uint64) string {
 	var parts []string
 	for _, seq := range seqs {
-		if w := t.job.Log[seq-1].words(t); w != "" {
+		if w := t.tells(t.job.Log[seq-1]); w != "" {
 			parts = append(parts, w)
 		}
 	}
 	return strings.Join(parts, "; ")
+}
+
+// tells says what an entry tells, a skip with its reason: that is what is looked at.
+func (t *turn) tells(e Entry) string {
+	s, ok := e.payload.(*skipped)
+	if !ok {
+		return e.words(t)
+	}
+	return t.text("review.skipped", "what", t.skippedName(*s), "why", clip(s.Reason, 80))
+}
+
+// skippedName names what was left out: the step, or the field of it.
+func (t *turn) skippedName(s skipped) string {
+	for _, st := range Steps(t.sheet, t.job) {
+		if st.ID != s.Step {
+			continue
+		}
+		for _, f := range st.Fields {
+			if s.Field != "" && f.key() == s.Field {
+				return t.voice.say(f.Name)
+			}
+		}
+		return t.voice.say(st.Title)
+	}
+	return string(s.Step)
 }
 
 // changes says what is different from what was shown before: what was read anew,

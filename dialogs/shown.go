@@ -36,7 +36,7 @@ func shownOf(st Step, j *Job) shown {
 		}
 	}
 	if st.ID == StepLoop {
-		tr, _ := j.lastRead()
+		tr := j.lastTrialRead()
 		sh.trial, sh.build = tr.No, tr.Build
 		for _, r := range []*Reading{tr.Backlash, tr.Drive, tr.Coast} {
 			// A reopened loop still goes by what was read before it.
@@ -47,9 +47,7 @@ func shownOf(st Step, j *Job) shown {
 				}
 			}
 		}
-		if a := j.Advice; a != nil && a.Trial == tr.No && (a.Built || j.adviceStands()) {
-			sh.advice = a
-		}
+		sh.advice = j.adviceOn(tr)
 		if len(seqs) > 0 {
 			j.changesOf(tr, func(seq uint64) { seqs[seq] = true })
 		}
@@ -82,6 +80,35 @@ func shownOf(st Step, j *Job) shown {
 		}
 	}
 	return sh
+}
+
+// lastTrialRead gives the trial assembly read last; the final assembly is looked at
+// with its own steps.
+func (j *Job) lastTrialRead() *Trial {
+	for i := len(j.Trials) - 1; i >= 0; i-- {
+		if t := &j.Trials[i]; t.read() && !t.Final {
+			return t
+		}
+	}
+	return j.Trial()
+}
+
+// adviceOn gives the recommendation made from a trial, nil for none. Of the trial in
+// the housing it has to stand; what was made of an earlier one is what was built on.
+func (j *Job) adviceOn(tr *Trial) *Advised {
+	if tr.No == j.Trial().No {
+		if a := j.Advice; j.adviceStands() {
+			return a
+		}
+		return nil
+	}
+	for i := len(j.Log) - 1; i >= 0; i-- {
+		e := j.Log[i]
+		if a, ok := e.payload.(*advised); ok && e.Live && a.Trial == tr.No {
+			return &Advised{Advice: a.Advice, Trial: a.Trial, entryMeta: metaOf(e)}
+		}
+	}
+	return nil
 }
 
 // firstBuilt gives the entry that tells a stack of the first trial assembly, 0 for

@@ -138,7 +138,7 @@ func pictureRow(name, alt string, data []byte) string {
 	switch {
 	case begins != "" && bytes.HasPrefix(data, []byte(begins)):
 		return "[file " + name + ": " + alt + "]"
-	case !bytes.HasPrefix(data, []byte("\x89PNG")):
+	case !bytes.HasPrefix(data, []byte("\x89PNG")) && !bytes.HasPrefix(data, []byte("\xff\xd8\xff")):
 		return name + " is no picture and no summary"
 	}
 	return "[picture " + name + ": " + strings.TrimPrefix(alt, "picture: ") + "]"
