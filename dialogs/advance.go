@@ -129,7 +129,7 @@ func (t *turn) recommend() error {
 	if !t.job.Trial().read() {
 		trial = asFoundTrial
 	}
-	if err := t.add(advised{Advice: a, Trial: trial}); err != nil {
+	if err := t.add(advised{Advice: a, Trial: trial, Language: t.foreign()}); err != nil {
 		return err
 	}
 	if t.job.Trial().Final {

@@ -1,8 +1,11 @@
 package dialogs
 
 import (
+	"cmp"
+
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
+	"shimwright/dialogs/phrase"
 )
 
 const (
@@ -15,6 +18,8 @@ const (
 type advised struct {
 	Advice
 	Trial int `json:"trial"` // the trial it was computed from; 0 for the starting build, asFoundTrial for the axle as it came in
+	// Language is what its words are in where that is not English.
+	Language phrase.Language `json:"language,omitempty"`
 }
 
 // asFoundTrial marks advice worked out from the as-found readings: an answer to a
@@ -24,7 +29,7 @@ const asFoundTrial = -1
 func (advised) kind() string { return kindAdvised }
 
 func (a advised) apply(j *Job, e Entry) {
-	j.Advice = &Advised{Advice: a.Advice, Trial: a.Trial, entryMeta: metaOf(e)}
+	j.Advice = &Advised{Advice: a.Advice, Trial: a.Trial, Language: a.Language, entryMeta: metaOf(e)}
 	if a.Verdict == Good {
 		j.Finished = true
 	}
@@ -33,14 +38,46 @@ func (a advised) apply(j *Job, e Entry) {
 // Advised is a recommendation on record.
 type Advised struct {
 	Advice
-	Trial int
-	Built bool // somebody said it is built
+	Trial    int
+	Built    bool            // somebody said it is built
+	Language phrase.Language // what its words are in; empty for English
 	entryMeta
 }
 
 // changes says whether the recommendation is something to build.
 func (a Advised) changes() bool {
 	return a.Verdict == advise.Change || a.Verdict == advise.Bracket
+}
+
+// foreign gives the language of who is answered where it is not English.
+func (t *turn) foreign() phrase.Language {
+	if l := t.voice.words.Language; l != phrase.English {
+		return l
+	}
+	return ""
+}
+
+// inOwnWords gives a recommendation on record in the language of who is answered:
+// said once more where it was said in another and still stands, else as it is.
+func (t *turn) inOwnWords(a *Advised) Advice {
+	if t.voice.words.Language == cmp.Or(a.Language, phrase.English) {
+		return a.Advice
+	}
+	said := a.Advice
+	if a.Trial == 0 {
+		if shim, from, err := t.startFrom(); err == nil {
+			said.Reason = t.sumLine(t.voice.words, from, shim)
+		}
+		return said
+	}
+	if t.job.Advice == nil || t.job.Advice.Seq != a.Seq || !t.job.adviceStands() {
+		return said
+	}
+	again, err := t.desk.Advise(t.request())
+	if err == nil && again.Verdict == a.Verdict && again.Pinion == a.Pinion && again.Ring == a.Ring {
+		said.Reason, said.Terms, said.Causes = again.Reason, again.Terms, again.Causes
+	}
+	return said
 }
 
 // built says that a recommended or instructed change is in the housing.

@@ -97,7 +97,7 @@ func (t *turn) whatToChange() error {
 		return nil
 	}
 	if t.job.adviceStands() {
-		t.tell(t.adviceWords(t.job.Advice.Advice)...)
+		t.tell(t.adviceWords(t.inOwnWords(t.job.Advice))...)
 		return nil
 	}
 	if !t.job.Trial().read() {

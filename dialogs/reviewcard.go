@@ -69,7 +69,7 @@ func (t *turn) card(r reviewed, sh shown) Outgoing {
 	} else {
 		lines = append(lines, clip(t.wordsOf(sh.seqs()), 280))
 		if a := t.job.Advice; sh.step.ID == StepStart && a != nil && a.Trial == 0 && a.Reason != "" {
-			lines = append(lines, a.Reason)
+			lines = append(lines, t.inOwnWords(a).Reason)
 		}
 	}
 	before, again := t.lookBefore(r)
@@ -110,7 +110,7 @@ func (t *turn) trialCard(sh shown) ([]string, []Picture) {
 	case a.changes():
 		lines = append(lines, t.text("review.card_advice", "advice", strings.Join(moveLines(t.voice, t.sheet, t.job, a.Advice), "; ")))
 	case a.Reason != "":
-		lines = append(lines, clip(a.Reason, 160))
+		lines = append(lines, clip(t.inOwnWords(a).Reason, 160))
 	}
 	if a.Verdict != advise.More && !t.untold() {
 		pictures = append(pictures, patternPicture(t.voice, t.sheet, t.job, a.Advice)...)

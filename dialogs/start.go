@@ -49,11 +49,7 @@ func (t *turn) startShim() error {
 	}
 	if a := t.job.Advice; a != nil && a.Trial == 0 && !t.job.changedSince(a.Seq) {
 		if len(t.events) == 0 {
-			reason := a.Reason
-			if shim, from, err := t.startFrom(); err == nil && t.voice.words.Language != phrase.English {
-				reason = t.sumLine(t.voice.words, from, shim)
-			}
-			t.tell(reason)
+			t.tell(t.inOwnWords(a).Reason)
 		}
 		return nil
 	}

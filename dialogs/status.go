@@ -150,10 +150,11 @@ func (t *turn) why() {
 		t.tell(t.text("talk.nothing_worked_out"))
 		return
 	}
-	if a.Reason != "" {
-		t.tell(a.Reason)
+	said := t.inOwnWords(a)
+	if said.Reason != "" {
+		t.tell(said.Reason)
 	}
-	for _, term := range a.Terms {
+	for _, term := range said.Terms {
 		t.tell("  " + term.Name + ": " + term.Value)
 	}
 	for _, line := range modelLines(t.desk.Models, t.voice, t.sheet, a.Advice) {

@@ -321,7 +321,7 @@ func (t *turn) guessed(way quizWay) error {
 		t.tell(t.text("teach.other", "model", model), t.text("teach.practice"))
 	}
 	if a := t.job.Advice; a != nil {
-		t.tell(adviceLines(t.voice, t.sheet, t.job, a.Advice)...)
+		t.tell(adviceLines(t.voice, t.sheet, t.job, t.inOwnWords(a))...)
 		t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a.Advice)...)
 	}
 	return nil

@@ -71,6 +71,8 @@ total drag: arrastre total | arrastre en total | precarga total
 carrier preload: precarga del portacorona | precarga lateral
 preload: precarga | la precarga
 breakaway: arranque | par de arranque
+old mark: marca vieja | marca del pinon viejo | marca vieja del pinon
+new mark: marca nueva | marca del pinon nuevo | marca nueva del pinon
 pinion mark: marca del pinon | marca de la cabeza del pinon | marca en la cabeza del pinon | marca de pinon
 runout: alabeo | alabeo de la corona | alabeo de corona
 checking distance: distancia de control
