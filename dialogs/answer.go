@@ -230,7 +230,7 @@ func (t *turn) act() error {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return err
 		}
-		t.understood = append(t.understood, factName(f))
+		t.understood = append(t.understood, factWords(t.voice.words, f))
 	}
 	if err := t.sign(); err != nil {
 		return err

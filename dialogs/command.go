@@ -29,7 +29,7 @@ func (t *turn) shortcut(text string) (bool, error) {
 		if err := t.add(stated{Fact: id}); err != nil {
 			return true, err
 		}
-		t.understood = append(t.understood, factName(id))
+		t.understood = append(t.understood, factWords(t.voice.words, id))
 		return true, t.advance()
 	}
 	if (t.field.Slot == OldMark || t.field.Slot == NewMark) && isNone(answer) {
@@ -299,7 +299,7 @@ func (t *turn) yesNo(yes bool) error {
 		t.tell(t.text("talk.no_not_done", "what", t.voice.say(t.field.Name)), t.text("talk.do_or_skip"))
 		return t.judge()
 	}
-	t.understood = append(t.understood, t.voice.say(t.field.Name)+": yes")
+	t.understood = append(t.understood, t.voice.say(t.field.Name)+": "+t.text("steps.yes"))
 	if err := t.judge(); err != nil {
 		return err
 	}

@@ -211,7 +211,7 @@ func (e Entry) words(t *turn) string {
 	case *damaged:
 		return t.text("damage.noted", "part", t.damagePart(p.Part), "sign", t.damageSign(p.Sign))
 	case *stated:
-		return factName(p.Fact)
+		return factWords(t.voice.words, p.Fact)
 	case *skipped:
 		return t.text("talk.the_skip", "step", p.Step)
 	case *reopened:

@@ -302,7 +302,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 			return Reply{}, err
 		}
 		if f == listen.FactGearSetNew || f == listen.FactGearSetUsed {
-			said += "; " + factName(f)
+			said += "; " + factWords(t.voice.words, f)
 		}
 	}
 	t.understood = append(t.understood, said)

@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"cmp"
+	"slices"
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
@@ -67,6 +68,10 @@ func (t *turn) inOwnWords(a *Advised) Advice {
 	if a.Trial == 0 {
 		if shim, from, err := t.startFrom(); err == nil {
 			said.Reason = t.sumLine(t.voice.words, from, shim)
+			said.Terms = slices.Clone(a.Terms)
+			for i := range said.Terms {
+				said.Terms[i].Name = termName(t.voice.words, said.Terms[i].Name)
+			}
 		}
 		return said
 	}
