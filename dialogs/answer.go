@@ -534,8 +534,8 @@ func (t *turn) ask(a *listen.Ask) error {
 	if err := t.add(asked{About: t.said.Text, Text: a.Text, Choices: a.Choices}); err != nil {
 		return err
 	}
-	t.tell(a.Text)
-	t.choices = a.Choices
+	t.tell(t.voice.askWords(a))
+	t.choices = t.voice.askChoices(a.Choices)
 	t.noNext = true
 	return nil
 }
@@ -549,7 +549,7 @@ func (t *turn) resolveChoice(text string) (string, error) {
 	}
 	answer := strings.ToLower(strings.Trim(strings.TrimSpace(text), ".!"))
 	for i, c := range q.Choices {
-		if answer == strconv.Itoa(i+1) || answer == strings.ToLower(c) {
+		if answer == strconv.Itoa(i+1) || answer == strings.ToLower(c) || answer == strings.ToLower(t.voice.askChoice(c)) {
 			return c, t.add(answered{Question: q.Seq})
 		}
 	}

@@ -98,8 +98,8 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 			return nil
 		}
 	case u.Ask != nil:
-		t.tell(u.Ask.Text)
-		t.choices = u.Ask.Choices
+		t.tell(t.voice.askWords(u.Ask))
+		t.choices = t.voice.askChoices(u.Ask.Choices)
 	case u.Command != nil && len(u.Readings) == 0:
 		return nil
 	case t.job.Trial().read() && !t.stopped && (len(u.Topics) == 0 || !answersItself(u.Topics[0])):

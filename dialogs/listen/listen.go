@@ -185,6 +185,11 @@ type Retract struct {
 type Ask struct {
 	Text    string   `json:"text"`
 	Choices []string `json:"choices,omitempty"`
+
+	// Key and With are the phrase of the text and its values, name and value in turn,
+	// a quantity as a What; empty where it is only said in English.
+	Key  string `json:"-"`
+	With []any  `json:"-"`
 }
 
 // Command is an order to the assistant: a verb of the Verb constants and the rest

@@ -190,7 +190,7 @@ func (a *analysis) weigh(depth int) Utterance {
 		return c
 	}
 	if a.expect.q != none && a.expect.q != qMatch && len(a.readings) == 0 && sameAgain.in(allWords(a.clauses)) && len(a.tokens) <= 5 {
-		a.asks = append(a.asks, Ask{Text: "the same as which reading?"})
+		a.asks = append(a.asks, Ask{Key: "ask.same_as", Text: "the same as which reading?"})
 	}
 	if a.command != nil {
 		if done, ok := a.obey(&u, decision); ok {
