@@ -151,8 +151,10 @@ func (t *turn) read(text string) error {
 		return err
 	}
 	text = t.pressed(text)
-	if done, err := t.shortcut(text); done || err != nil {
-		return err
+	if t.mayAct() {
+		if done, err := t.shortcut(text); done || err != nil {
+			return err
+		}
 	}
 	t.u, t.roadText = t.desk.Listen(t.input(text)), text
 	if ask := t.doubt(text); ask != nil {
@@ -439,7 +441,7 @@ func (t *turn) judgeFacts(facts rules.Facts) error {
 		}
 		t.stopped = t.stopped || f.Level == rules.Stop
 	}
-	return t.lift(standing)
+	return t.lift(standing, facts)
 }
 
 func (t *turn) levelWord(l rules.Level) string {
@@ -464,14 +466,23 @@ func (j *Job) shown(f rules.Finding) bool {
 
 // lift ends the stops whose rule no longer fires after a new reading or fact. A
 // stop that came from words alone needs a reading of what it was about, or a
-// spoken reason.
-func (t *turn) lift(standing map[string]bool) error {
-	if t.stopped || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves) == 0 {
+// spoken reason; one that came with what was being done (closing, driving) stands as
+// long as the facts would raise it there again, whatever this message is about.
+func (t *turn) lift(standing map[string]bool, facts rules.Facts) error {
+	stops := t.job.Stops()
+	if t.stopped || len(stops) == 0 || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves)+len(t.u.Signed) == 0 && t.u.Decision == "" {
 		return nil
 	}
+	again := map[string]bool{}
+	for _, doing := range []string{"close", "run", "drive"} {
+		facts.Doing = rules.Say(doing)
+		for _, f := range t.desk.Rules.Evaluate(facts) {
+			again[f.ID] = true
+		}
+	}
 	var gone []string
-	for _, w := range t.job.Stops() {
-		if !standing[w.Rule] && (!w.Spoken || t.readSince(w) || t.mended(w)) {
+	for _, w := range stops {
+		if !standing[w.Rule] && !(again[w.Rule] && !w.Spoken) && (!w.Spoken || t.readSince(w) || t.mended(w)) {
 			gone = append(gone, w.Rule)
 		}
 	}

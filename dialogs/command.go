@@ -93,6 +93,9 @@ func (t *turn) oldOf(s Slot) (Reading, bool) {
 // command does what the assistant is told.
 func (t *turn) command(c listen.Command) error {
 	rest := strings.TrimSpace(c.Rest)
+	if t.said.By.Role == Customer && !t.customerMay(c.Verb) {
+		return nil
+	}
 	switch c.Verb {
 	case listen.VerbStatus:
 		t.tell(t.status()...)

@@ -94,6 +94,12 @@ func (d *Desk) door(s Said, v View) DoorReply {
 	switch u.Command.Verb {
 	case listen.VerbOpen:
 		return d.open(s, rest)
+	case listen.VerbJobs, listen.VerbSwitch, listen.VerbReviews:
+		if s.By.Role == Customer {
+			return handled(words.Say("finding.not_for_customers"))
+		}
+	}
+	switch u.Command.Verb {
 	case listen.VerbJobs:
 		return handled(jobLines(words, v)...)
 	case listen.VerbSheets:

@@ -55,7 +55,7 @@ func (t *turn) bind() (binding, bool) {
 
 func (t *turn) bound(look Review) binding {
 	sh, ok := shownAt(t.sheet, t.job, look.Step)
-	return binding{look: look, sh: sh, stale: !ok || sh.digest() != look.Digest}
+	return binding{look: look, sh: sh, stale: !ok || sh.asOf(t.job, look.Seq).digest() != look.Digest}
 }
 
 // inDoubt says whether a word without a number may mean the look before the last
@@ -80,7 +80,7 @@ func (t *turn) inDoubt(before, last Review) bool {
 // for which nobody has asked for one.
 func (t *turn) movedOnFrom(look Review) bool {
 	sh, ok := latestShown(t.sheet, t.job)
-	return ok && sh.digest() != look.Digest
+	return ok && sh.asOf(t.job, look.Seq).digest() != look.Digest
 }
 
 // unasked is the binding of a word on what is on record, where nobody asked for a

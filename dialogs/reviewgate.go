@@ -62,16 +62,12 @@ func (j *Job) approval(sh shown) *Review {
 	if len(sh.entries) == 0 {
 		return nil
 	}
-	digest := ""
 	for i := len(j.Reviews) - 1; i >= 0; i-- {
 		r := &j.Reviews[i]
 		if r.Decision != reviewApprove || r.Digest == "" || r.Step != sh.step.ID || r.Trial != sh.trial {
 			continue
 		}
-		if digest == "" {
-			digest = sh.digest()
-		}
-		if r.Digest == digest && r.Role.Reviews() && !sh.by(r.By) {
+		if seen := sh.asOf(j, r.Seq); r.Digest == seen.digest() && r.Role.Reviews() && !seen.by(r.By) {
 			return r
 		}
 	}
@@ -110,7 +106,7 @@ func (j *Job) openLook(s *rules.Sheet) (Review, shown, bool) {
 			continue
 		}
 		sh, ok := shownAt(s, j, r.Step)
-		if !ok || j.Closed || j.answered(r.Look) != nil || sh.digest() != r.Digest {
+		if !ok || j.Closed || j.answered(r.Look) != nil || sh.asOf(j, r.Seq).digest() != r.Digest {
 			return Review{}, shown{}, false
 		}
 		return r, sh, true

@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -178,6 +179,84 @@ func (sh shown) authors() []string {
 		}
 	}
 	return out
+}
+
+// asOf gives the step as it was shown at an entry of the log, where all that happened
+// since is that facts were said again that already held: the same step to whoever
+// approved it.
+func (sh shown) asOf(j *Job, seq uint64) shown {
+	if j.Reopened[sh.step.ID] > seq {
+		return sh
+	}
+	entries := slices.Clone(sh.entries)
+	for i, e := range entries {
+		if fact := factOf(e); fact != "" && e.Seq > seq && !sh.anewAfter(fact, seq) {
+			if first, ok := j.heldSince(fact, e, seq); ok {
+				entries[i] = first
+			}
+		}
+	}
+	slices.SortFunc(entries, func(a, b Entry) int { return cmp.Compare(a.Seq, b.Seq) })
+	sh.entries = slices.CompactFunc(entries, func(a, b Entry) bool { return a.Seq == b.Seq })
+	return sh
+}
+
+// anewAfter says whether a fact has to be made true anew since an entry, as the caps
+// have once they were off again.
+func (sh shown) anewAfter(fact string, seq uint64) bool {
+	return slices.ContainsFunc(sh.step.Fields, func(f Field) bool { return f.After > seq && contains(f.Facts, fact) })
+}
+
+// factOf gives the fact an entry states, empty for none.
+func factOf(e Entry) string {
+	switch p := e.payload.(type) {
+	case *stated:
+		return p.Fact
+	case *torqued:
+		return p.Fact
+	}
+	return ""
+}
+
+// heldSince gives the entry that stated a fact up to seq, where everything said of it
+// from then until now agrees: not where it was taken back, or torqued to another figure.
+func (j *Job) heldSince(fact string, now Entry, seq uint64) (Entry, bool) {
+	var held Entry
+	var torque unit.Torque
+	found := false
+	for _, e := range j.Log {
+		if !e.Live || e.Seq > now.Seq {
+			continue
+		}
+		no := false
+		switch p := e.payload.(type) {
+		case *stated:
+			if slices.Contains(excludes(p.Fact), fact) {
+				held, torque, found = Entry{}, 0, false
+				if e.Seq > seq {
+					return Entry{}, false
+				}
+			}
+			no = p.No
+		case *torqued:
+			if p.Fact == fact && p.Torque != 0 {
+				if e.Seq > seq && torque != 0 && p.Torque != torque {
+					return Entry{}, false
+				}
+				torque = p.Torque
+			}
+		}
+		switch {
+		case factOf(e) != fact:
+		case no && e.Seq > seq:
+			return Entry{}, false
+		case no:
+			held, torque, found = Entry{}, 0, false
+		case e.Seq <= seq:
+			held, found = e, true
+		}
+	}
+	return held, found
 }
 
 // digest stands for what is shown, to the entry and to the figure: two digests are

@@ -71,7 +71,7 @@ func (m *recorder) reviews() []sheet.Review {
 		if v.Decision == reviewApprove && v.Digest != "" {
 			// An approval stands for the figures it saw; one of an earlier trial still does.
 			sh, ok := shownAt(m.sheet, m.job, v.Step)
-			x.Lapsed = ok && sh.trial == v.Trial && sh.digest() != v.Digest
+			x.Lapsed = ok && sh.trial == v.Trial && sh.asOf(m.job, v.Seq).digest() != v.Digest
 		}
 		if v.Step != "" {
 			x.Name += ", " + m.stepTitle(v.Step)

@@ -29,6 +29,7 @@ var people = map[string]dialogs.Person{
 	"ben":    {Name: "ben", Role: dialogs.Apprentice},
 	"mentor": {Name: "mentor", Role: dialogs.Mentor},
 	"owner":  {Name: "owner", Role: dialogs.Owner},
+	"cleo":   {Name: "cleo", Role: dialogs.Customer},
 }
 
 func newDesk(t testing.TB) *dialogs.Desk {
