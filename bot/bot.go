@@ -40,6 +40,7 @@ import (
 	"shimwright/bot/remind"
 	"shimwright/bot/store"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 	"shimwright/dialogs/picture"
 )
 
@@ -80,6 +81,9 @@ type Config struct {
 
 // Bot is the assistant of a shop. It is safe for many goroutines.
 type Bot struct {
+	phrasesOnce sync.Once
+	phrases     *phrase.Book // what it says itself; read when it first does
+
 	store    *store.Store
 	desk     func() Desk
 	people   *people

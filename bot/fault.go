@@ -3,37 +3,54 @@ package bot
 import (
 	"context"
 	"errors"
-	"fmt"
 
 	"shimwright/bot/store"
+	"shimwright/dialogs/phrase"
 )
 
 // faultText says to a person why their message could not be taken, "" where the
 // cause is inside the program.
-func faultText(err error) string {
+func faultText(words phrase.Speaker, err error) string {
 	half := (*halfOpen)(nil)
 	switch {
 	case errors.As(err, &half) && (errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrTemporary)):
-		return fmt.Sprintf("job %d has its number, but the shop's store gives trouble: it opens by itself once that is over.\nno need to say it again.", half.number)
+		return words.Say("fault.half_open", "n", half.number)
 	case errors.Is(err, errNotErased):
-		return "that job was written by a newer version of this program, so i cannot tell what in it names a person: nothing was taken out.\nupdate the program, then say it again."
+		return words.Say("fault.not_erased")
 	case errors.Is(err, store.ErrFull):
-		return "the shop's store is full: that message was not logged.\nmake room on its disk, then say it again."
+		return words.Say("fault.full")
 	case errors.Is(err, store.ErrTemporary), errors.Is(err, context.DeadlineExceeded):
-		return "the shop's store does not answer, so it is not sure that your message was logged.\nin a minute, say status and look before you say it again."
+		return words.Say("fault.no_answer")
 	case errors.Is(err, store.ErrLocked):
-		return "another program holds the shop's store: that message was not logged.\nclose the other one, then say it again."
+		return words.Say("fault.locked")
 	case errors.Is(err, store.ErrCorrupt):
-		return "the shop's store is damaged: nothing is logged from here on.\nwrite down your readings and have a backup restored."
+		return words.Say("fault.damaged")
 	case errors.Is(err, store.ErrNewer):
-		return "the shop's store belongs to a newer version of this program: that message was not logged.\nupdate the program, then say it again."
+		return words.Say("fault.newer")
 	}
 	return ""
 }
 
 // broken is what is said where the program itself failed.
-func broken(id string) string {
-	return "something broke on my side, and that message was not logged.\nsay it again; if it breaks again, give the owner this number: " + id
+func broken(words phrase.Speaker, id string) string {
+	return words.Say("fault.broke", "id", id)
+}
+
+// words gives the phrases of a language for what the bot says itself. They are read
+// once, and not taken from the desk: it may be what broke.
+func (b *Bot) words(lang phrase.Language) phrase.Speaker {
+	b.phrasesOnce.Do(func() {
+		book, err := phrase.Load()
+		if err != nil {
+			b.log.Error("the phrases could not be read", "error", err)
+			return
+		}
+		b.phrases = book
+	})
+	if b.phrases == nil {
+		return phrase.Speaker{}
+	}
+	return b.phrases.In(lang)
 }
 
 // tell posts directly, past the queue: what has to be said when the store cannot be

@@ -13,6 +13,7 @@ import (
 	"shimwright/bot/remind"
 	"shimwright/bot/store"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 const (
@@ -427,14 +428,14 @@ func (b *Bot) openQueued(ctx context.Context, number int) error {
 		}
 	}
 	err := b.open(ctx, number)
-	if err == nil || faultText(err) != "" || ctx.Err() != nil {
+	if err == nil || faultText(b.words(phrase.English), err) != "" || ctx.Err() != nil {
 		return err
 	}
 	// The sheet is gone since: said once, tried again with the next message there.
 	card, _ := b.directory.card(number)
 	if card.opened.Spot != nil {
 		m := Message{Place: card.opened.Spot.In}
-		if told := b.tell(card.opened.Spot.On, m, fmt.Sprintf("job %d cannot begin: its sheet %q is not usable.\nput the sheet in order, then say something there.", number, card.opened.Sheet)); told != nil {
+		if told := b.tell(card.opened.Spot.On, m, b.words(phrase.English).Say("fault.no_sheet", "n", number, "sheet", card.opened.Sheet)); told != nil {
 			return told
 		}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"shimwright/bot/store"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
 const (
@@ -27,16 +28,18 @@ func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
 	if m.Bot {
 		return nil
 	}
+	lang := phrase.English
 	defer func() {
 		if p := recover(); p != nil {
 			id := b.report("a turn broke", p)
-			err = b.tell(on, m, broken(id))
+			err = b.tell(on, m, broken(b.words(lang), id))
 		}
 	}()
 	t, err := b.newTurn(ctx, on, m)
 	if t == nil || err != nil {
 		return err
 	}
+	lang = t.said.By.Language
 	// A turn that has begun goes on when the platform's connection ends.
 	inner, cancel := b.turnContext(ctx)
 	defer cancel()
@@ -44,13 +47,14 @@ func (b *Bot) Handle(ctx context.Context, on string, m Message) (err error) {
 	if err == nil || ctx.Err() != nil {
 		return err // while shutting down: it comes again
 	}
-	text := faultText(err)
+	words := b.words(lang)
+	text := faultText(words, err)
 	if half := (*halfOpen)(nil); errors.Is(err, store.ErrFull) && !errors.As(err, &half) && t.refuse(inner, err, text) == nil {
 		b.log.Warn("a message was refused", "place", m.Here(), "message", m.ID, "error", err)
 		return nil
 	}
 	if text == "" {
-		text = broken(b.report("a turn failed", err))
+		text = broken(words, b.report("a turn failed", err))
 	} else {
 		b.log.Warn("a message could not be taken", "place", m.Here(), "message", m.ID, "error", err)
 	}
@@ -216,7 +220,7 @@ func (t *turn) refuseLong(l look) error {
 	if l.number == 0 && !t.sure {
 		return nil
 	}
-	return t.bot.tell(t.on, t.m, fmt.Sprintf("that message has %d characters, and i read up to %d. nothing was logged.\nsend the readings alone, or the rest as a file.", runes(t.said.Text), MaxText))
+	return t.bot.tell(t.on, t.m, t.bot.words(t.said.By.Language).Say("fault.too_long", "n", runes(t.said.Text), "most", MaxText))
 }
 
 // converse answers in the stream of the job, or of the place where there is none.
@@ -275,7 +279,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		base, door.Switch = parcel{Spot: t.spot, Job: door.Switch, Show: t.m.Author}, 0
 	}
 	if door.Open != nil && l.edited != 0 {
-		text := fmt.Sprintf("job %d was opened by the first wording, and stays as it is.\nclose it if it is wrong, and open another.", l.edited)
+		text := b.words(t.said.By.Language).Say("fault.opened_before", "n", l.edited)
 		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {

@@ -243,6 +243,9 @@ func TestUnitsAndLanguageOfAPersonLast(t *testing.T) {
 	s.hear(s.message("bay", "language es"))
 	s.restart()
 	same(t, "after a restart", s.hear(s.message("bay", "? ")), "1 entries, ann metrices")
+	if got := s.hear(s.message("bay", strings.Repeat("juego 14 ", 1000))); len(got) != 1 || !strings.Contains(got[0], "no se anotó nada") {
+		t.Errorf("too long, in spanish: %q", got)
+	}
 	m := s.message("bay", "? ")
 	m.Author = "u-mia"
 	same(t, "of somebody else", s.hear(m), "1 entries, mia ")
