@@ -78,3 +78,21 @@ func whole(typed string) (out [2]int) {
 	}
 	return out
 }
+
+// teethWords are what a tooth count is told with.
+var teethWords = regexp.MustCompile(`(?i)teeth|tooth|count|ring|gear|pinion|dientes|corona|piñón|pinon`)
+
+// dropLoneCount forgets a single number that was taken for a tooth count only
+// because the counts were asked for: "lunch in ten?". They come in twos.
+func (t *turn) dropLoneCount(text string) {
+	if t.field == nil || t.field.Slot != Teeth || len(t.u.Readings) != 1 || teethWords.MatchString(text) {
+		return
+	}
+	if r := t.u.Readings[0]; r.What != listen.ToothCount || len(r.Numbers()) != 1 {
+		return
+	}
+	t.u.Readings, t.u.Kind = nil, listen.Ignore
+	if onlyNumbers.MatchString(text) {
+		t.tell(t.text("doubt.two_counts", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth))
+	}
+}

@@ -50,3 +50,14 @@ func TestNoMarkingIsZero(t *testing.T) {
 	k.play("ann> new", "ann> skip 2 apart already")
 	has(t, k.play("ann> old mark 0, new mark 0"), "old pinion marking 0", "new pinion marking 0")
 }
+
+func TestALoneNumberIsNoToothCount(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new", "ann> skip 2 apart already", "ann> skip 3 no time")
+	k.play("ann> lunch in ten?")
+	if r, ok := k.job.Slots[dialogs.Teeth]; ok {
+		t.Fatalf("chatter was logged as %v", r.Values)
+	}
+	has(t, k.play("ann> 41"), "both counts")
+	has(t, k.play("ann> 11 41"), "tooth counts 11 / 41")
+}

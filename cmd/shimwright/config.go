@@ -6,6 +6,7 @@ import (
 	"net"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -153,6 +154,12 @@ func (r *configReader) whole(root *yaml.Node) {
 	if err := c.logLevel.UnmarshalText([]byte(level)); err != nil {
 		r.Mistake(given["log"], "", "log: %v", err)
 	}
+	if !c.reviewed() {
+		// Nobody could ever approve, and every job would wait.
+		for i := range c.people {
+			c.people[i].Looked = []dialogs.StepID{}
+		}
+	}
 	for i := range c.people {
 		if c.people[i].Units == unit.NoSystem {
 			c.people[i].Units = c.units
@@ -225,6 +232,12 @@ func (r *configReader) print(n *yaml.Node) {
 	if paper == "letter" {
 		r.c.print.Paper = sheet.Letter
 	}
+}
+
+// reviewed says whether there is anybody who may review.
+func (c *config) reviewed() bool {
+	return slices.ContainsFunc(c.people, func(p bot.Person) bool { return p.Role.Reviews() }) ||
+		slices.ContainsFunc(c.groups, func(g groupRole) bool { return g.role.Reviews() })
 }
 
 func (r *configReader) person(n *yaml.Node) {
