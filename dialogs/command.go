@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -32,6 +33,7 @@ func (t *turn) shortcut(text string) (bool, error) {
 		t.understood = append(t.understood, factWords(t.voice.words, id))
 		return true, t.advance()
 	}
+	answer = withoutAsked(answer, t.field.Slot)
 	if (t.field.Slot == OldMark || t.field.Slot == NewMark) && isNone(answer) {
 		m := measured{Slot: t.field.Slot, What: t.field.What, Values: []float64{0}, Unit: "in"}
 		if t.voice.own == unit.Metric {
@@ -58,6 +60,21 @@ func (t *turn) shortcut(text string) (bool, error) {
 	}
 	t.understood = append(t.understood, t.voice.echo(m))
 	return true, t.advance()
+}
+
+// withoutAsked takes out of an answer the words that only name what was asked for:
+// "left same", "old mark: none".
+func withoutAsked(answer string, slot Slot) string {
+	names := map[Slot][]string{
+		OldMark: {"old", "mark", "marking"}, NewMark: {"new", "mark", "marking"},
+		BuildLeft: {"left", "side", "stack"}, BuildRight: {"right", "side", "stack"},
+	}[slot]
+	words := strings.FieldsFunc(answer, func(r rune) bool { return strings.ContainsRune(" ,:", r) })
+	left := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(names, w) })
+	if len(left) == 0 || len(left) == len(words) || len(left) > 3 {
+		return answer
+	}
+	return strings.Join(left, " ")
 }
 
 // isNone says whether an answer is that there is no marking.

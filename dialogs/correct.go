@@ -3,6 +3,7 @@ package dialogs
 import (
 	"math"
 	"strings"
+	"unicode"
 
 	"shimwright/dialogs/listen"
 )
@@ -17,6 +18,9 @@ func (t *turn) correct() error {
 		entries = append(entries, t.job.find(r)...)
 	}
 	if len(entries) == 0 {
+		entries = t.meantLast()
+	}
+	if len(entries) == 0 {
 		t.tell(t.text("talk.no_fit"))
 		return nil
 	}
@@ -25,6 +29,35 @@ func (t *turn) correct() error {
 	}
 	t.retracted = entries
 	return t.add(retracted{Entries: entries})
+}
+
+// meantLast reads a correction that names nothing ("actually 28") as one of the reading
+// its writer gave last, where it was taken as the answer to what is asked and nothing of
+// that is on record: it is then no answer.
+func (t *turn) meantLast() []uint64 {
+	named := strings.FieldsFunc(t.said.Text, func(r rune) bool { return !unicode.IsLetter(r) })
+	if t.field == nil || len(named) > 2 || len(t.u.Readings) != 1 || t.u.Readings[0].What != t.field.What {
+		return nil
+	}
+	for i := len(t.job.Log) - 1; i >= 0; i-- {
+		e := t.job.Log[i]
+		m, ok := e.payload.(*measured)
+		if !e.Live || !ok || e.By != t.said.By.Name {
+			continue
+		}
+		if len(m.Values) != 1 || m.What == t.field.What {
+			return nil
+		}
+		in := t.input(t.said.Text)
+		in.Expect = m.What
+		u := t.desk.Listen(in)
+		if len(u.Readings) != 1 || u.Readings[0].What != m.What {
+			return nil
+		}
+		t.u = u
+		return []uint64{e.Seq}
+	}
+	return nil
 }
 
 // find gives the latest live entries a correction speaks of.

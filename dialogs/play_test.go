@@ -61,3 +61,20 @@ func TestACustomerGetsTheShortSummary(t *testing.T) {
 	door := k.desk.Door(k.said("cleo", "jobs"), dialogs.View{All: []dialogs.JobLine{{Number: 3, Sheet: "dunlin", Title: "a neighbour's", By: "mo"}}})
 	hasNot(t, door.Out[0].Text, "neighbour")
 }
+
+func TestABareCorrectionIsOfWhatWasSaidLast(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> lash 15 16 14 15, drive heel and high, coast heel, caps marked", "ann> left 250 right 245", "ann> old pinion shim 29")
+	answer := k.play("ann> actually 28")
+	has(t, answer, "took back old pinion shim 0.029 in", "old pinion shim 0.028 in", "marking on the old pinion head")
+}
+
+func TestAnAnswerMayNameWhatItAnswers(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> lash 15 16 14 15, drive heel and high, coast heel, caps marked", "ann> left 250 right 245", "ann> old pinion shim 29")
+	has(t, k.play("ann> old mark: none"), "old pinion marking 0.000 in")
+	has(t, k.play("ann> new mark none"), "new pinion marking 0.000 in")
+	k.play("ann> 11 41", "ann> yes", "ann> yes", "ann> done", "ann> ring bolts torqued, runout 1 thou")
+	has(t, k.play("ann> left same"), "left stack 0.250 in")
+	has(t, k.play("ann> right same"), "right stack 0.245 in")
+}

@@ -278,6 +278,32 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	if e.q == none || !compatible(e.q, nb.g) {
 		return
 	}
+	if hasTag(c.items, pStock) && e.q != qShim || hasTag(c.items, pStock) && hasAnyText(c.items, "have", "got") {
+		return // "in the kit I have 30 and 5": what lies there, not what was asked
+	}
+	if e.q != qTorque && e.q != qDrag && hasTag(c.items[:i], pNut) {
+		return // "nut 1/8 drag 4", when a stack was asked for
+	}
+	if e.q == qShim && nb.g.values[0].sign != 0 {
+		return // "new +3", when a stack was asked for: a marking or a change
+	}
+	if (e.q == qMark || e.q == qTeeth) && (hasTag(c.items, pLeft) || hasTag(c.items, pRight)) {
+		return // "left 3.2 right 3.35", when a marking was asked for
+	}
+	// "caps 75", "cover bolts 30", when a stack was asked for
+	if k := i - 1; e.q != qTorque && nb.g.unit == noUnit && len(nb.g.values) == 1 {
+		for ; k >= 0 && k >= i-2; k-- {
+			if it := c.items[k]; it.tags.hasAny(pCaps, pRingBolts, pCover) {
+				if nb.g.values[0].val >= 10 {
+					nb.q = qTorque
+					b.modsOf(c, k, &nb.mods)
+				}
+				return
+			} else if it.kind == figureItem || it.tags.hasAny(pLeft, pRight, pPinion) {
+				break
+			}
+		}
+	}
 	strange := 0
 	for k := range c.items {
 		it := c.items[k]

@@ -189,7 +189,7 @@ func (a *analysis) weigh(depth int) Utterance {
 	if c, ok := a.completed(depth); ok {
 		return c
 	}
-	if a.expect.q != none && a.expect.q != qMatch && len(a.readings) == 0 && sameAgain.in(allWords(a.clauses)) && len(a.tokens) <= 5 {
+	if a.expect.q != none && a.expect.q != qMatch && len(a.readings) == 0 && len(a.facts) == 0 && sameAgain.in(allWords(a.clauses)) && len(a.tokens) <= 5 {
 		a.asks = append(a.asks, Ask{Key: "ask.same_as", Text: "the same as which reading?"})
 	}
 	if a.command != nil {
