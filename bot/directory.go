@@ -57,6 +57,8 @@ type note struct {
 	Role    string      `json:"role,omitempty"`
 	Text    string      `json:"text,omitempty"`
 	Units   unit.System `json:"units,omitempty"`
+	// Replies is how long the author is answered.
+	Replies dialogs.Replies `json:"replies,omitempty"`
 	// Language is what the author is answered in.
 	Language phrase.Language `json:"language,omitempty"`
 	Closed   bool            `json:"closed,omitempty"`
@@ -103,6 +105,7 @@ type directory struct {
 	places  map[spot]int
 	moves   map[spot][]move // of places that talked about several jobs one after the other
 	units   map[string]unit.System
+	replies map[string]dialogs.Replies
 	// languages is what people are answered in, where they said it.
 	languages map[string]phrase.Language
 	salts     []string          // of ids of messages that were taken out
@@ -120,6 +123,7 @@ func newDirectory(s *store.Store, log *slog.Logger) *directory {
 func (d *directory) reset() {
 	d.version, d.last, d.highest, d.cards, d.lines = 0, nil, 0, nil, nil
 	d.numbers, d.places, d.moves = map[int]*jobCard{}, map[spot]int{}, map[spot][]move{}
+	d.replies = map[string]dialogs.Replies{}
 	d.languages = map[string]phrase.Language{}
 	d.salts = nil
 	d.units, d.heard = map[string]unit.System{}, map[string]int{}
@@ -226,6 +230,9 @@ func (d *directory) apply(n note) {
 		if n.Units != "" {
 			d.units[n.By] = n.Units
 		}
+		if n.Replies != "" {
+			d.replies[n.By] = n.Replies
+		}
 		if n.Language != "" {
 			d.languages[n.By] = n.Language
 		}
@@ -317,6 +324,7 @@ type look struct {
 	edited  int // the job its first wording has opened
 	heard   bool
 	units   unit.System // the person's own, empty where never said
+	replies dialogs.Replies
 	// language is what the person is answered in, empty where never said.
 	language phrase.Language
 	view     dialogs.View
@@ -332,7 +340,7 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, last: d.last, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name]}
+	l := look{version: d.version, last: d.last, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name], replies: d.replies[s.By.Name]}
 	l.opened, l.heard = d.heardBy(s.ID)
 	if s.Edits != "" {
 		l.edited, _ = d.heardBy(s.Edits)

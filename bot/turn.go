@@ -145,6 +145,7 @@ func (t *turn) take(ctx context.Context) error {
 		if l.units != "" {
 			t.said.By.Units = l.units
 		}
+		t.said.By.Replies = l.replies
 		if l.language != "" {
 			t.said.By.Language = l.language
 		}
@@ -283,7 +284,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {
-	case door.Open != nil, door.Units != "", door.Language != "", door.Switch != 0:
+	case door.Open != nil, door.Units != "", door.Language != "", door.Replies != "", door.Switch != 0:
 		return t.enter(ctx, c, l, door)
 	case door.Erase != 0:
 		return t.erase(ctx, c, l, door)

@@ -281,7 +281,7 @@ func adviceLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
 			lines = append(lines, line)
 		}
 	}
-	if a.Reason != "" {
+	if changes := a.Verdict == advise.Change || a.Verdict == advise.Bracket; a.Reason != "" && !(v.short && changes) {
 		lines = append(lines, a.Reason)
 	}
 	if len(a.Causes) > 0 {
@@ -433,7 +433,7 @@ func (t *turn) nextLines() []string {
 		return t.waiting()
 	}
 	var lines []string
-	if step.ID != t.step.ID || len(t.events) == 0 {
+	if !t.voice.short && (step.ID != t.step.ID || len(t.events) == 0) {
 		first := ""
 		if step.First.there() {
 			first = t.voice.say(step.First)

@@ -163,7 +163,7 @@ func (t *turn) command(c listen.Command) error {
 		return t.yesNo(c.Verb == listen.VerbYes)
 	case listen.VerbClose:
 		return t.closeJob(rest)
-	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage, listen.VerbReviews:
+	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage, listen.VerbReplies, listen.VerbReviews:
 		// The desk's door: see Door. They reach a job only through a caller that
 		// did not look, and change nothing in it.
 		t.noNext = true

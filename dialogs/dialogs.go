@@ -68,11 +68,22 @@ type Person struct {
 	Units unit.System // their own habit, empty for the sheet's
 	// Language is what they are answered in, English where empty.
 	Language phrase.Language
+	Replies  Replies // how long they are answered, in full where empty
 	// Looked are the steps at which a mentor looks at this person's figures; nil where
 	// the sheet says it for their role.
 	Looked []StepID
 	Mentor string // whose look they want, empty for any mentor's
 }
+
+// Replies is how long somebody is answered.
+type Replies string
+
+// The lengths. A short reply says what was understood, what is dangerous, what to do
+// and what comes next, without reasons and the names of steps.
+const (
+	FullReplies  Replies = "full"
+	ShortReplies Replies = "short"
+)
 
 // Said is one message of a person.
 type Said struct {

@@ -42,6 +42,7 @@ type DoorReply struct {
 	Open    *Opening    // a job to open
 	Switch  int         // the number of the job to talk about from here
 	Units   unit.System // the person's own habit from now on
+	Replies Replies     // how long the person is answered from now on
 	// Language is what the person is answered in from now on.
 	Language phrase.Language
 	Cards    bool // ask again with the cards of all jobs
@@ -110,6 +111,8 @@ func (d *Desk) door(s Said, v View) DoorReply {
 		return unitsOf(words, rest, s)
 	case listen.VerbReviews:
 		return d.looksFor(s, v)
+	case listen.VerbReplies:
+		return d.repliesOf(rest, s)
 	case listen.VerbLanguage:
 		return d.languageOf(rest, s)
 	case listen.VerbHelp, listen.VerbGlossary:
@@ -277,6 +280,17 @@ func unitsOf(words phrase.Speaker, rest string, s Said) DoorReply {
 		return r
 	}
 	return handled(words.Say("door.which_units"))
+}
+
+// repliesOf sets how long a person is answered.
+func (d *Desk) repliesOf(length string, s Said) DoorReply {
+	key := "job.replies_full"
+	if length == string(ShortReplies) {
+		key = "job.replies_short"
+	}
+	r := handled(d.Phrases.In(s.By.Language).Say(key, "name", s.By.Name))
+	r.Replies = Replies(length)
+	return r
 }
 
 // languageOf sets what a person is answered in.

@@ -15,6 +15,7 @@ import (
 // voice writes quantities for one person: their own unit first, the sheet's
 // behind it in brackets where the two differ.
 type voice struct {
+	short bool // short replies
 	own   unit.System
 	sheet unit.System
 	words phrase.Speaker
@@ -23,7 +24,7 @@ type voice struct {
 }
 
 func (d *Desk) voiceFor(p Person, s *rules.Sheet) voice {
-	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), zone: d.Zone}
+	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), short: p.Replies == ShortReplies, zone: d.Zone}
 	if s != nil {
 		v.sheet = s.Units
 	}
