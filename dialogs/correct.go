@@ -28,7 +28,25 @@ func (t *turn) correct() error {
 		t.understood = append(t.understood, t.text("talk.took_back", "what", t.job.Log[seq-1].words(t)))
 	}
 	t.retracted = entries
+	t.lendExpected(entries)
 	return t.add(retracted{Entries: entries})
+}
+
+// lendExpected reads a correction that gives only a figure ("actually +2") as the
+// quantity it took back, where what is asked for made nothing of it.
+func (t *turn) lendExpected(entries []uint64) {
+	if len(entries) != 1 || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves) > 0 || t.u.Ask != nil {
+		return
+	}
+	m, ok := t.job.Log[entries[0]-1].payload.(*measured)
+	if !ok || !strings.ContainsAny(t.said.Text, "0123456789") {
+		return
+	}
+	in := t.input(t.said.Text)
+	in.Expect = m.What
+	if u := t.desk.Listen(in); len(u.Readings) == 1 && u.Readings[0].What == m.What {
+		t.u = u
+	}
 }
 
 // meantLast reads a correction that names nothing ("actually 28") as one of the reading

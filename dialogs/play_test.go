@@ -78,3 +78,9 @@ func TestAnAnswerMayNameWhatItAnswers(t *testing.T) {
 	has(t, k.play("ann> left same"), "left stack 0.250 in")
 	has(t, k.play("ann> right same"), "right stack 0.245 in")
 }
+
+func TestACorrectedMarkIsTakenOnceTheNextIsAsked(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> lash 15 16 14 15, drive heel and high, coast heel, caps marked", "ann> left 250 right 245", "ann> old pinion shim 29", "ann> old mark 0", "ann> new +3")
+	has(t, k.play("ann> actually +2"), "new pinion marking +0.002 in", "tooth counts")
+}

@@ -275,11 +275,20 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 		nb.q = qTeeth
 		return
 	}
+	// "caps 75", "cover bolts 30" and no more, when nothing of that kind was asked for
+	if e.q == none && i == 1 && len(c.items) == 2 && c.mark != '?' && nb.g.unit == noUnit && len(nb.g.values) == 1 && nb.g.values[0].val >= 10 && c.items[0].tags.hasAny(pCaps, pRingBolts, pCover) {
+		nb.q = qTorque
+		b.modsOf(c, 0, &nb.mods)
+		return
+	}
 	if e.q == none || !compatible(e.q, nb.g) {
 		return
 	}
 	if hasTag(c.items, pStock) && e.q != qShim || hasTag(c.items, pStock) && hasAnyText(c.items, "have", "got") {
 		return // "in the kit I have 30 and 5": what lies there, not what was asked
+	}
+	if isWord(c.items, i+1, "pt", "pts", "pint", "pints", "qt", "qts", "quart", "quarts", "litre", "litres", "liter", "liters") {
+		return // "4.2 pt with modifier", when a height was asked for
 	}
 	if e.q != qTorque && e.q != qDrag && hasTag(c.items[:i], pNut) {
 		return // "nut 1/8 drag 4", when a stack was asked for

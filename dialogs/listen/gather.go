@@ -63,6 +63,9 @@ func (a *analysis) resolve(correcting bool) {
 		if a.in.Sender == Customer && !customerMayReport(b.q) {
 			continue
 		}
+		if b.q == qDrag && len(b.g.values) == 2 && b.g.values[0].val == 1 && strings.Contains(b.g.text, "/") {
+			continue // "another 1/24 and it's 1.8 Nm": a step of the nut is no drag
+		}
 		if !a.driven(b) || b.q == qTemp && b.mods.part == "oven" && hasAnyText(a.clauses[b.clause].items, "set") {
 			continue
 		}
