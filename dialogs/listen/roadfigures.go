@@ -56,7 +56,8 @@ func (f *roadFinder) figures(ci int) {
 		if c.at(i)&moodNot == 0 {
 			f.figure(ci, i, from, to, len(at))
 		}
-		behind = partIn(wordsIn(c, from, i)) == "" && partIn(firstWords(wordsIn(c, i+1, to), 3)) != ""
+		dim := c.items[i].group.unit.dim()
+		behind = (dim == dimTemp || dim == dimNone) && partIn(wordsIn(c, from, i)) == "" && partIn(firstWords(wordsIn(c, i+1, to), 3)) != ""
 	}
 }
 
