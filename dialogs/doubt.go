@@ -20,16 +20,24 @@ const (
 var (
 	lashLikeLow  = unit.Thou(3)
 	lashLikeHigh = unit.Thou(30)
+	onlyTotal    = regexp.MustCompile(`(?i)^\s*total\s+([\d.,]+)\s*$`)
 	onlyNumbers  = regexp.MustCompile(`^[\s\d.,/;|+-]+$`)
 )
 
 // doubt gives what to ask back where bare numbers fit the open question and
 // something else better; nil where there is no doubt.
 func (t *turn) doubt(text string) *listen.Ask {
-	if t.field == nil || t.u.Ask != nil || len(t.u.Readings) != 1 || !onlyNumbers.MatchString(text) || text != t.said.Text {
+	if t.field == nil || t.u.Ask != nil || len(t.u.Readings) != 1 || text != t.said.Text {
 		return nil
 	}
 	r := t.u.Readings[0]
+	if total := onlyTotal.FindStringSubmatch(text); total != nil && shimReading(r.What) {
+		name := t.voice.slotName(t.field.Slot, r.What)
+		return &listen.Ask{Text: t.text("doubt.total_or_shim", "typed", total[1], "name", name), Choices: []string{"total drag " + total[1], name + " " + total[1]}}
+	}
+	if !onlyNumbers.MatchString(text) {
+		return nil
+	}
 	typed := strings.TrimSpace(t.said.Text)
 	n := r.Numbers()
 	switch r.What {
@@ -38,13 +46,23 @@ func (t *turn) doubt(text string) *listen.Ask {
 			return nil
 		}
 		return &listen.Ask{Text: t.text("doubt.not_teeth", "typed", typed), Choices: []string{"lash " + typed}}
-	case listen.ShimPinion, listen.ShimLeft, listen.ShimRight, listen.ShimPreload:
 	default:
-		return nil
+		if !shimReading(r.What) {
+			return nil
+		}
 	}
 	name := t.voice.slotName(t.field.Slot, r.What)
 	if len(n) == 2 && whole(typed) == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} {
 		return &listen.Ask{Text: t.text("doubt.teeth_or_shim", "typed", typed, "name", name), Choices: []string{"teeth " + typed, name + " " + typed}}
+	}
+	length := func(v float64) unit.Length {
+		if r.Unit == "in" {
+			return unit.Inch(v)
+		}
+		return unit.MM(v)
+	}
+	if side := r.What == listen.ShimLeft || r.What == listen.ShimRight; side && len(n) == 1 && length(n[0]) < t.sheet.Carrier.MinimumStack && length(n[0]) <= lashLikeHigh {
+		return &listen.Ask{Text: t.text("doubt.lash_or_stack", "typed", typed, "name", name), Choices: []string{"lash " + typed, name + " " + typed}}
 	}
 	if len(n) < lashLike {
 		return nil
@@ -53,16 +71,18 @@ func (t *turn) doubt(text string) *listen.Ask {
 	for _, v := range n {
 		low, high = min(low, v), max(high, v)
 	}
-	length := func(v float64) unit.Length {
-		if r.Unit == "in" {
-			return unit.Inch(v)
-		}
-		return unit.MM(v)
-	}
 	if length(low) < lashLikeLow || length(high) > lashLikeHigh || high > lashLikeSpan*low {
 		return nil
 	}
 	return &listen.Ask{Text: t.text("doubt.lash_or_leaves", "typed", typed, "name", name), Choices: []string{"lash " + typed, name + " " + typed}}
+}
+
+func shimReading(w listen.What) bool {
+	switch w {
+	case listen.ShimPinion, listen.ShimLeft, listen.ShimRight, listen.ShimPreload:
+		return true
+	}
+	return false
 }
 
 // whole reads two whole numbers, zero where they are not two.

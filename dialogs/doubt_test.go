@@ -61,3 +61,15 @@ func TestALoneNumberIsNoToothCount(t *testing.T) {
 	has(t, k.play("ann> 41"), "both counts")
 	has(t, k.play("ann> 11 41"), "tooth counts 11 / 41")
 }
+
+func TestThinStacksAndTotalsAreAskedBack(t *testing.T) {
+	k, _ := toStart(t, "lapwing", "ann> old pinion shim 30", "ann> left 250 right 245", "ann> old mark 0", "ann> new mark 0")
+	k.play("ann> done", "ann> ring bolts torqued, runout 1 thou")
+	has(t, k.play("ann> 12"), "thin for the left stack")
+	if k.job.Trial().Build.Left.Known {
+		t.Error("12 was logged as the left stack before it was asked back")
+	}
+	has(t, k.play("ann> left 250"), "left stack 0.250")
+	has(t, k.play("ann> total 22"), "total drag, or the right stack")
+	has(t, k.play("ann> 2"), "right stack 0.022")
+}
