@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -229,7 +230,7 @@ func (f *roadFinder) heat(c *clause, i, from, to int) {
 	part := partNear(c, i, from, to)
 	values := g.values
 	if g.span || len(values) > 2 {
-		values = values[len(values)-1:] // a span: the hotter end counts
+		values = []number{slices.MaxFunc(values, func(a, b number) int { return cmp.Compare(a.val, b.val) })} // the hottest counts
 	}
 	for k, n := range values {
 		v := n.val
