@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
 	"shimwright/rules"
 )
 
@@ -57,6 +58,12 @@ func (t *turn) foundWords() string {
 	return t.voice.span(low, high)
 }
 
+// asItRan says whether the job is a used set that was put back to where it ran, not
+// to the limits of a new one.
+func (j *Job) asItRan() bool {
+	return j.Finished && j.holds(listen.FactGearSetUsed)
+}
+
 // lashNow says the last backlash, and how it stands against the sheet.
 func (t *turn) lashNow(tr *Trial) string {
 	if tr.Backlash == nil {
@@ -68,6 +75,9 @@ func (t *turn) lashNow(tr *Trial) string {
 	}
 	low, high := bounds(all)
 	words := t.voice.span(low, high)
+	if t.job.asItRan() {
+		return words + " (" + t.text("summary.as_it_ran") + ")"
+	}
 	if limit := t.sheet.Limits.Backlash; limit.Set {
 		key := "summary.inside"
 		if !limit.Has(t.judged(all)) {

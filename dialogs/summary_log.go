@@ -167,7 +167,11 @@ func (m *recorder) insteadOf(slot Slot, after uint64) string {
 // breakIn gives the plan, and what was told of it.
 func (m *recorder) breakIn() *sheet.BreakIn {
 	b := &sheet.BreakIn{}
-	for _, l := range planOf(m.sheet) {
+	plan := planOf(m.sheet)
+	if m.job.Closed && !m.job.Finished {
+		plan = nil // what was not set is not driven
+	}
+	for _, l := range plan {
 		drive := m.text("summary.minutes", "n", number(l.Minutes, ""))
 		if l.Distance > 0 {
 			drive = m.road(l.Distance)
@@ -413,7 +417,7 @@ func (m *recorder) round(r *Reading) *picture.BacklashPicture {
 	}
 	turns, clock := places(r.Positions, len(all))
 	p := &picture.BacklashPicture{Units: m.voice.own, Clock: clock}
-	if b := m.sheet.Limits.Backlash; b.Set {
+	if b := m.sheet.Limits.Backlash; b.Set && !m.job.asItRan() {
 		p.Low, p.High = b.Low, b.High
 	}
 	if s := m.sheet.Limits.BacklashSpread; s.Set {

@@ -232,7 +232,7 @@ func (m *recorder) lashGood(r *Reading) *bool {
 	if r == nil || !m.sheet.Limits.Backlash.Set || len(r.Lengths()) == 0 {
 		return nil
 	}
-	if m.job.Finished && m.job.holds(listen.FactGearSetUsed) {
+	if m.job.asItRan() {
 		return nil // set to where it ran, not to the limits of a new one
 	}
 	return judge(m.sheet.Limits.Backlash.Has(m.judged(r.Lengths())))
