@@ -75,12 +75,13 @@ func (t *turn) lashNow(tr *Trial) string {
 	}
 	low, high := bounds(all)
 	words := t.voice.span(low, high)
-	if t.job.asItRan() {
-		return words + " (" + t.text("summary.as_it_ran") + ")"
-	}
 	if limit := t.sheet.Limits.Backlash; limit.Set {
 		key := "summary.inside"
-		if !limit.Has(t.judged(all)) {
+		switch {
+		case limit.Has(t.judged(all)):
+		case t.job.asItRan():
+			return words + " (" + t.text("summary.as_it_ran") + ")"
+		default:
 			key = "summary.outside"
 		}
 		words += " (" + t.text(key, "limit", t.voice.span(limit.Low, limit.High)) + ")"
