@@ -17,6 +17,7 @@ const chatsFolder = "../../testdata/chats"
 //
 //	go run ./cmd/shimwright try --update --script testdata/chats/NAME.txt
 func TestGoldenChats(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
 	if err != nil || len(files) < 4 {
 		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)

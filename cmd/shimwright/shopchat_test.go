@@ -495,6 +495,7 @@ func (r *replay) look() {
 // The golden chats give the same text on the console, on Mattermost with and without
 // buttons, and on Discord.
 func TestGoldenChatsOnEveryPlatform(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
 	if err != nil || len(files) < 4 {
 		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)
