@@ -157,7 +157,6 @@ func (t *turn) read(text string) error {
 		}
 	}
 	t.u, t.roadText = t.desk.Listen(t.input(text)), text
-	t.dropLoneCount(text)
 	if ask := t.doubt(text); ask != nil {
 		return t.ask(ask)
 	}

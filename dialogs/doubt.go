@@ -31,7 +31,7 @@ func (t *turn) doubt(text string) *listen.Ask {
 		return nil
 	}
 	r := t.u.Readings[0]
-	if total := onlyTotal.FindStringSubmatch(text); total != nil && shimReading(r.What) {
+	if total := onlyTotal.FindStringSubmatch(text); total != nil && isStack(r.What) {
 		name := t.voice.slotName(t.field.Slot, r.What)
 		return &listen.Ask{Text: t.text("doubt.total_or_shim", "typed", total[1], "name", name), Choices: []string{"total drag " + total[1], name + " " + total[1]}}
 	}
@@ -42,12 +42,15 @@ func (t *turn) doubt(text string) *listen.Ask {
 	n := r.Numbers()
 	switch r.What {
 	case listen.ToothCount:
-		if len(n) == 1 || len(n) == 2 && max(n[0], n[1]) > leastRatio*min(n[0], n[1]) {
+		if len(n) == 1 {
+			return &listen.Ask{Text: t.text("doubt.two_counts", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth)}
+		}
+		if len(n) == 2 && max(n[0], n[1]) > leastRatio*min(n[0], n[1]) {
 			return nil
 		}
 		return &listen.Ask{Text: t.text("doubt.not_teeth", "typed", typed), Choices: []string{"lash " + typed}}
 	default:
-		if !shimReading(r.What) {
+		if !isStack(r.What) {
 			return nil
 		}
 	}
@@ -77,14 +80,6 @@ func (t *turn) doubt(text string) *listen.Ask {
 	return &listen.Ask{Text: t.text("doubt.lash_or_leaves", "typed", typed, "name", name), Choices: []string{"lash " + typed, name + " " + typed}}
 }
 
-func shimReading(w listen.What) bool {
-	switch w {
-	case listen.ShimPinion, listen.ShimLeft, listen.ShimRight, listen.ShimPreload:
-		return true
-	}
-	return false
-}
-
 // whole reads two whole numbers, zero where they are not two.
 func whole(typed string) (out [2]int) {
 	fields := strings.FieldsFunc(typed, func(r rune) bool { return r < '0' || r > '9' })
@@ -97,22 +92,4 @@ func whole(typed string) (out [2]int) {
 		}
 	}
 	return out
-}
-
-// teethWords are what a tooth count is told with.
-var teethWords = regexp.MustCompile(`(?i)teeth|tooth|count|ring|gear|pinion|dientes|corona|piñón|pinon`)
-
-// dropLoneCount forgets a single number that was taken for a tooth count only
-// because the counts were asked for: "lunch in ten?". They come in twos.
-func (t *turn) dropLoneCount(text string) {
-	if t.field == nil || t.field.Slot != Teeth || len(t.u.Readings) != 1 || teethWords.MatchString(text) {
-		return
-	}
-	if r := t.u.Readings[0]; r.What != listen.ToothCount || len(r.Numbers()) != 1 {
-		return
-	}
-	t.u.Readings, t.u.Kind = nil, listen.Ignore
-	if onlyNumbers.MatchString(text) {
-		t.tell(t.text("doubt.two_counts", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth))
-	}
 }

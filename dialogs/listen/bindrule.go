@@ -296,6 +296,9 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	if e.q == qShim && nb.g.values[0].sign != 0 {
 		return // "new +3", when a stack was asked for: a marking or a change
 	}
+	if e.q == qTeeth && b.loneInTalk(c, nb.g) {
+		return // "lunch in ten?": counts come in twos, or with what they are of
+	}
 	if (e.q == qMark || e.q == qTeeth) && (hasTag(c.items, pLeft) || hasTag(c.items, pRight)) {
 		return // "left 3.2 right 3.35", when a marking was asked for
 	}
@@ -342,6 +345,21 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	}
 	nb.q, nb.asked = e.q, true
 	nb.mods = merge(nb.mods, e.mods)
+}
+
+// loneInTalk: the message's only number, among words that name no gear.
+func (b *binder) loneInTalk(c *clause, g *group) bool {
+	if len(g.values) != 1 || len(c.items) == 1 && len(b.clauses) == 1 {
+		return false
+	}
+	for _, o := range b.clauses {
+		for _, it := range o.items {
+			if it.tags.hasAny(qTeeth, pRing, pPinion) || it.kind == figureItem && it.group != nil && it.group != g {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // difference: "60 degrees hotter than the carrier", "2 thou more than before"
