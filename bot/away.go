@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -182,10 +183,10 @@ func (b *Bot) reachOut(ctx context.Context, a away, nonce string) error {
 	}
 	if words, ok := b.desk().(Relayer); ok {
 		person := dialogs.Person{Name: a.Name}
-		_, person.Language = b.directory.habitsOf(a.Name)
-		if p := b.people.byName[a.Name]; p != nil && person.Language == "" {
+		if p := b.people.byName[a.Name]; p != nil {
 			person.Language = p.Language
 		}
+		person.Language = cmp.Or(b.directory.habitsOf(a.Name).language, person.Language)
 		a.Out = words.Away(a.Out, a.Job, a.From, here, person)
 	}
 	return b.post(ctx, parcel{Spot: to, Of: a.Job, Out: a.Out}, nonce)

@@ -95,23 +95,20 @@ type directory struct {
 	store *store.Store
 	log   *slog.Logger
 
-	mu      sync.Mutex
-	fresh   time.Time // when it was last read
-	version uint64
-	last    []byte     // the entry at version
-	cards   []*jobCard // in the order they were opened
-	numbers map[int]*jobCard
-	highest int
-	places  map[spot]int
-	moves   map[spot][]move // of places that talked about several jobs one after the other
-	units   map[string]unit.System
-	replies map[string]dialogs.Replies
-	// languages is what people are answered in, where they said it.
-	languages map[string]phrase.Language
-	salts     []string          // of ids of messages that were taken out
-	onErased  func(number int)  // told of each job taken out; nil: nobody
-	heard     map[string]int    // messages answered by an entry, and the job they opened or went to
-	lines     []dialogs.JobLine // newest first; built when asked for, never changed
+	mu       sync.Mutex
+	fresh    time.Time // when it was last read
+	version  uint64
+	last     []byte     // the entry at version
+	cards    []*jobCard // in the order they were opened
+	numbers  map[int]*jobCard
+	highest  int
+	places   map[spot]int
+	moves    map[spot][]move   // of places that talked about several jobs one after the other
+	habits   map[string]habits // of people, by name
+	salts    []string          // of ids of messages that were taken out
+	onErased func(number int)  // told of each job taken out; nil: nobody
+	heard    map[string]int    // messages answered by an entry, and the job they opened or went to
+	lines    []dialogs.JobLine // newest first; built when asked for, never changed
 }
 
 func newDirectory(s *store.Store, log *slog.Logger) *directory {
@@ -123,10 +120,8 @@ func newDirectory(s *store.Store, log *slog.Logger) *directory {
 func (d *directory) reset() {
 	d.version, d.last, d.highest, d.cards, d.lines = 0, nil, 0, nil, nil
 	d.numbers, d.places, d.moves = map[int]*jobCard{}, map[spot]int{}, map[spot][]move{}
-	d.replies = map[string]dialogs.Replies{}
-	d.languages = map[string]phrase.Language{}
 	d.salts = nil
-	d.units, d.heard = map[string]unit.System{}, map[string]int{}
+	d.habits, d.heard = map[string]habits{}, map[string]int{}
 }
 
 // refresh reads what was added since, by this process or another.
@@ -227,15 +222,7 @@ func (d *directory) apply(n note) {
 	case noteErased:
 		d.erase(n.Number)
 	case noteUnits:
-		if n.Units != "" {
-			d.units[n.By] = n.Units
-		}
-		if n.Replies != "" {
-			d.replies[n.By] = n.Replies
-		}
-		if n.Language != "" {
-			d.languages[n.By] = n.Language
-		}
+		d.habits[n.By] = d.habits[n.By].with(n)
 	}
 }
 
@@ -323,11 +310,8 @@ type look struct {
 	opened  int // the job this message has opened already
 	edited  int // the job its first wording has opened
 	heard   bool
-	units   unit.System // the person's own, empty where never said
-	replies dialogs.Replies
-	// language is what the person is answered in, empty where never said.
-	language phrase.Language
-	view     dialogs.View
+	habits  habits // of who wrote
+	view    dialogs.View
 }
 
 // look gives what a message of a person at a place sees.
@@ -340,7 +324,7 @@ func (d *directory) look(at spot, s dialogs.Said, now time.Time) look {
 			d.lines = append(d.lines, c.line())
 		}
 	}
-	l := look{version: d.version, last: d.last, number: d.numberAt(at, s.At, now), next: d.highest + 1, units: d.units[s.By.Name], language: d.languages[s.By.Name], replies: d.replies[s.By.Name]}
+	l := look{version: d.version, last: d.last, number: d.numberAt(at, s.At, now), next: d.highest + 1, habits: d.habits[s.By.Name]}
 	l.opened, l.heard = d.heardBy(s.ID)
 	if s.Edits != "" {
 		l.edited, _ = d.heardBy(s.Edits)
@@ -398,12 +382,11 @@ func (d *directory) threadless(at spot, since time.Time) (numbers []int) {
 	return numbers
 }
 
-// habitsOf gives the units and the language a person has asked for, empty where they
-// never did.
-func (d *directory) habitsOf(name string) (unit.System, phrase.Language) {
+// habitsOf gives what a person has asked for.
+func (d *directory) habitsOf(name string) habits {
 	d.mu.Lock()
 	defer d.mu.Unlock()
-	return d.units[name], d.languages[name]
+	return d.habits[name]
 }
 
 // talksOf gives the job a place talks about, 0 for none.

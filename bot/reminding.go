@@ -8,7 +8,6 @@ import (
 
 	"shimwright/bot/remind"
 	"shimwright/bot/store"
-	"shimwright/calc/unit"
 	"shimwright/dialogs"
 )
 
@@ -155,19 +154,11 @@ func (b *Bot) remindIn(ctx context.Context, c *conversation, it store.Item, row 
 	return b.writeBatch(ctx, c, batch, reply, record, base)
 }
 
-// addressee is the person a timer is for, in whose language and units it is said.
+// addressee is the first person a timer is for: it is said as they are used to.
 func (b *Bot) addressee(tm dialogs.Timer) dialogs.Person {
 	for _, name := range tm.Ping {
-		for _, p := range b.people.called(name) {
-			out := p.person()
-			units, language := b.directory.habitsOf(p.Name)
-			if units != unit.NoSystem {
-				out.Units = units
-			}
-			if language != "" {
-				out.Language = language
-			}
-			return out
+		if called := b.people.called(name); len(called) > 0 {
+			return b.directory.habitsOf(called[0].Name).of(called[0].person())
 		}
 	}
 	return dialogs.Person{}

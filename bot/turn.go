@@ -142,13 +142,7 @@ func (t *turn) take(ctx context.Context) error {
 				l = b.directory.lookInto(l, t.press.offer.Job)
 			}
 		}
-		if l.units != "" {
-			t.said.By.Units = l.units
-		}
-		t.said.By.Replies = l.replies
-		if l.language != "" {
-			t.said.By.Language = l.language
-		}
+		t.said.By = l.habits.of(t.said.By)
 		switch {
 		case l.opened != 0:
 			return b.open(ctx, l.opened) // it came again after a crash

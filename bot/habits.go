@@ -1,0 +1,27 @@
+package bot
+
+import (
+	"cmp"
+
+	"shimwright/calc/unit"
+	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
+)
+
+// habits are how a person has asked to be answered, each empty where they never did.
+type habits struct {
+	units    unit.System
+	language phrase.Language
+	replies  dialogs.Replies
+}
+
+// with gives the habits after a note about them.
+func (h habits) with(n note) habits {
+	return habits{cmp.Or(n.Units, h.units), cmp.Or(n.Language, h.language), cmp.Or(n.Replies, h.replies)}
+}
+
+// of gives a person with the habits over what the configuration says of them.
+func (h habits) of(p dialogs.Person) dialogs.Person {
+	p.Units, p.Language, p.Replies = cmp.Or(h.units, p.Units), cmp.Or(h.language, p.Language), cmp.Or(h.replies, p.Replies)
+	return p
+}
