@@ -26,6 +26,7 @@ const (
 // counts.
 type roleBook struct {
 	groups     []groupRole
+	reviewed   bool // somebody of the shop may review
 	mattermost *model.Client4
 	discord    memberOf
 	guild      string
@@ -47,7 +48,7 @@ type knownRole struct {
 
 // newRoleBook makes one. Lookups on Discord go through its adapter, to be set.
 func newRoleBook(c *config, now func() time.Time) *roleBook {
-	b := &roleBook{groups: c.groups, now: now, known: map[string]knownRole{}, private: map[bot.Place]bool{}}
+	b := &roleBook{groups: c.groups, reviewed: c.reviewed(), now: now, known: map[string]knownRole{}, private: map[bot.Place]bool{}}
 	if m := c.mattermost; m != nil {
 		b.mattermost = mattermostClient(m)
 	}
@@ -84,6 +85,9 @@ func (b *roleBook) newcomer(ctx context.Context, on string, who bot.UserID) (bot
 	}
 	if err != nil {
 		return bot.Person{}, false, err
+	}
+	if !b.reviewed {
+		k.person.Looked = nowhere()
 	}
 	k.until = b.now().Add(strangerLife)
 	if k.ok {
