@@ -63,6 +63,16 @@ func ringPicture(v voice, s *rules.Sheet, r *Reading, all []unit.Length, turns [
 
 // lashPicture shows backlash read in several places, whatever its spread.
 func lashPicture(v voice, s *rules.Sheet, r *Reading) []Picture {
+	p := lashRound(v, s, r)
+	if p == nil {
+		return nil
+	}
+	return []Picture{{Name: "backlash", Round: p}}
+}
+
+// lashRound draws backlash against the sheet's limits, nil where it was read at fewer
+// than three places.
+func lashRound(v voice, s *rules.Sheet, r *Reading) *picture.BacklashPicture {
 	if r == nil {
 		return nil
 	}
@@ -71,7 +81,7 @@ func lashPicture(v voice, s *rules.Sheet, r *Reading) []Picture {
 		return nil
 	}
 	turns, clock := places(r.Positions, len(all))
-	return []Picture{{Name: "backlash", Round: ringPicture(v, s, r, all, turns, clock)}}
+	return ringPicture(v, s, r, all, turns, clock)
 }
 
 // places turns clock positions into parts of a turn; other names keep the readings

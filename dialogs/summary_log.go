@@ -406,29 +406,12 @@ func (m *recorder) pictures() (*picture.PatternPicture, *picture.BacklashPicture
 }
 
 // round gives the picture of backlash round the ring, nil where it was read at
-// fewer than three places.
+// fewer than three places. A used set that is back where it ran is not drawn against
+// the limits of a new one.
 func (m *recorder) round(r *Reading) *picture.BacklashPicture {
-	if r == nil {
-		return nil
-	}
-	all := r.Lengths()
-	if len(all) < 3 || len(all) > picture.MaxReadings {
-		return nil
-	}
-	turns, clock := places(r.Positions, len(all))
-	p := &picture.BacklashPicture{Units: m.voice.own, Clock: clock}
-	if b := m.sheet.Limits.Backlash; b.Set && !m.job.asItRan() {
-		p.Low, p.High = b.Low, b.High
-	}
-	if s := m.sheet.Limits.BacklashSpread; s.Set {
-		p.SpreadLimit = s.High
-	}
-	for i, l := range all {
-		reading := picture.RoundReading{Value: l, At: unit.Rad(2 * math.Pi * turnOf(turns, i, len(all)))}
-		if i < len(r.Positions) {
-			reading.Place = r.Positions[i]
-		}
-		p.Readings = append(p.Readings, reading)
+	p := lashRound(m.voice, m.sheet, r)
+	if p != nil && m.job.asItRan() {
+		p.Low, p.High = 0, 0
 	}
 	return p
 }
