@@ -29,7 +29,6 @@ type timerDesk struct {
 	mu      sync.Mutex
 	missing bool                                 // the sheet is
 	before  func(key string, now time.Time)      // called when a timer is said
-	people  map[string]dialogs.Person            // whom timers were said to
 	said    func(key string, due, now time.Time) // once it is said
 }
 

@@ -40,7 +40,6 @@ type binder struct {
 	dragTalk bool // drag is spoken of
 	signed   bool // a number has its sign
 	breakIn  bool // a drive is reported
-	heating  bool
 	noise    bool
 	out      []bound
 }

@@ -41,16 +41,6 @@ const (
 	SignBent    = "bent"
 )
 
-// DamageParts and DamageSigns list them.
-func DamageParts() []string {
-	return []string{DamagePinion, DamageRing, DamageHead, DamageTail, DamagePinionBrgs, DamageSideBrgs, DamageBearing, DamageCarrier, DamageCap, DamageHousing, DamageSeal, DamageYoke, DamageAxle, DamageClutches, DamageSpiders}
-}
-
-// DamageSigns lists the signs.
-func DamageSigns() []string {
-	return []string{SignChipped, SignCracked, SignBroken, SignPitted, SignScored, SignBlued, SignBurnt, SignWorn, SignRusted, SignDented, SignSpun, SignLeaking, SignBent}
-}
-
 // damageWords are the words of each part, the longer ones first, and of each sign.
 var (
 	damageParts = []struct{ id, words string }{

@@ -16,7 +16,6 @@ type outcome struct {
 	ask      *Ask
 	warn     []string // cautions that carry the reading
 	refuse   string   // implausible: why nothing was read
-	doubt    bool     // guessed, not measured
 }
 
 // resolver turns bound numbers into readings.

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"fmt"
 	"os"
-	"slices"
 	"strings"
 	"testing"
 
@@ -115,11 +114,6 @@ func (r Road) said() string {
 	add(r.No, "no")
 	add(r.Unsure != "", "unsure")
 	return strings.Join(out, " ")
-}
-
-// figuresOf gives the words that carry a figure: those must not be wrong.
-func figuresOf(said string) []string {
-	return slices.DeleteFunc(strings.Fields(said), func(w string) bool { return !strings.ContainsAny(w, "0123456789") })
 }
 
 func TestRoad(t *testing.T) {

@@ -22,17 +22,6 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	}, s.fault)
 }
 
-// Compact writes the store at from, which nothing may have open, to a new file at to
-// without the room that deleted records left.
-func Compact(ctx context.Context, from, to string) error {
-	src, err := Open(from, time.Second)
-	if err != nil {
-		return err
-	}
-	defer src.Close()
-	return src.compact(ctx, to)
-}
-
 // Shrink compacts the store at path, which nothing may have open, in its place, and
 // gives its size in bytes before and after.
 func Shrink(ctx context.Context, path string, wait time.Duration) (before, after int64, err error) {

@@ -74,8 +74,7 @@ func TestBackup(t *testing.T) {
 
 func TestCompact(t *testing.T) {
 	ctx := context.Background()
-	dir := t.TempDir()
-	path, small := filepath.Join(dir, "jobs.db"), filepath.Join(dir, "small.db")
+	path := filepath.Join(t.TempDir(), "jobs.db")
 	s := open(t, path)
 	for n := range uint64(30) {
 		b := store.Batch{ID: "b", Stream: "job/1", Expect: n, Now: time.Now(), Events: [][]byte{fmt.Appendf(nil, "%d", n)},
@@ -89,21 +88,21 @@ func TestCompact(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if err := Compact(ctx, path, small); !errors.Is(err, store.ErrLocked) {
+	if _, _, err := Shrink(ctx, path, time.Second); !errors.Is(err, store.ErrLocked) {
 		t.Fatalf("compacting an open store: %v", err)
 	}
 	events, _ := s.Events(ctx, "job/1", 0)
 	items, _ := s.Waiting(ctx, "job/1")
 	s.Close()
-	if err := Compact(ctx, path, small); err != nil {
+	before, _ := os.Stat(path)
+	if _, _, err := Shrink(ctx, path, time.Second); err != nil {
 		t.Fatal(err)
 	}
-	before, _ := os.Stat(path)
-	after, err := os.Stat(small)
+	after, err := os.Stat(path)
 	if err != nil || after.Size() > before.Size()/5 {
 		t.Fatalf("compacted to %v from %d bytes, error %v", after, before.Size(), err)
 	}
-	c := open(t, small)
+	c := open(t, path)
 	gotEvents, _ := c.Events(ctx, "job/1", 0)
 	gotItems, _ := c.Waiting(ctx, "job/1")
 	for i := range gotItems {

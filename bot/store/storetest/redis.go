@@ -70,9 +70,6 @@ func freePort(t testing.TB) int {
 	return l.Addr().(*net.TCPAddr).Port
 }
 
-// Dir is the server's working folder.
-func (r *Redis) Dir() string { return r.dir }
-
 func (r *Redis) start() error {
 	host, port, _ := net.SplitHostPort(r.Addr)
 	return r.run(append([]string{"--port", port, "--bind", host, "--dir", r.dir, "--save", "", "--appendonly", "yes"}, r.args...)...)
