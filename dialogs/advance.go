@@ -354,13 +354,6 @@ func bare(text string) string {
 	return number
 }
 
-func pick2(first bool, a, b string) string {
-	if first {
-		return a
-	}
-	return b
-}
-
 // markWords says in words where a pattern is predicted to lie.
 func markWords(v voice, m advise.Mark) string {
 	along, across := "", ""

@@ -22,7 +22,7 @@ func (t *turn) askPull(r *listen.Reckoning) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		first = t.text("ask-figures.pull_scale", "force", forceIn(force, pick2(typed == "N·m", "N", "lbf")), "torque", torqueOnly(torque, typed), "radius", lengthIn(radius, typedLength))
+		first = t.text("ask-figures.pull_scale", "force", forceIn(force, pick(typed == "N·m", "N", "lbf")), "torque", torqueOnly(torque, typed), "radius", lengthIn(radius, typedLength))
 	} else {
 		force, typed, ok := given(r, listen.PartForce, forceFigure)
 		if !ok {
@@ -32,7 +32,7 @@ func (t *turn) askPull(r *listen.Reckoning) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		small := pick2(typed == "lbf", "in·lbf", "N·m")
+		small := pick(typed == "lbf", "in·lbf", "N·m")
 		logged = torqueOnly(torque, small)
 		first = t.text("ask-figures.pull", "torque", torqueIn(torque, small), "force", forceIn(force, typed), "radius", lengthIn(radius, typedLength))
 	}

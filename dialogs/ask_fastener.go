@@ -99,7 +99,7 @@ func (t *turn) askBolt(r *listen.Reckoning) ([]string, error) {
 		}
 	}
 	if len(lines) == 1 {
-		lines = append(lines, t.text("ask-figures.bolt_clamp", "clamp", forceIn(clamp, pick2(typed == "N·m", "N", "lbf"))))
+		lines = append(lines, t.text("ask-figures.bolt_clamp", "clamp", forceIn(clamp, pick(typed == "N·m", "N", "lbf"))))
 	} else {
 		lines = append(lines, t.text("ask-figures.bolt_proof"))
 	}
@@ -123,7 +123,7 @@ func (t *turn) askClamp(thread fastener.Thread, g fastener.Grade, finishes []fas
 			return nil, err
 		}
 		lines = append(lines, t.text("ask-figures.clamp", "torque", torqueIn(torque, typed), "thread", thread.Name(), "finish", t.finishName(f),
-			"clamp", forceIn(clamp, pick2(typed == "N·m", "N", "lbf")), "part", figures(100*float64(clamp/proof), 0), "grade", t.gradeName(g)))
+			"clamp", forceIn(clamp, pick(typed == "N·m", "N", "lbf")), "part", figures(100*float64(clamp/proof), 0), "grade", t.gradeName(g)))
 	}
 	return append(lines, t.text("ask-figures.bolt_manual")), nil
 }

@@ -89,7 +89,7 @@ func (t *turn) askHeatFor(r *listen.Reckoning) ([]string, error) {
 		return nil, err
 	}
 	heat := t.typedHeat()
-	lines := []string{t.text("ask-figures.heat_for", "at", heatIn(w.At, heat), "low", heatOnly(w.Low, heat), "high", heatOnly(w.High, heat), "clearance", lengthIn(clearance, typed), "assumed", !said, "diameter", lengthIn(d, pick2(t.voice.own == unit.Metric, "mm", "in")))}
+	lines := []string{t.text("ask-figures.heat_for", "at", heatIn(w.At, heat), "low", heatOnly(w.Low, heat), "high", heatOnly(w.High, heat), "clearance", lengthIn(clearance, typed), "assumed", !said, "diameter", lengthIn(d, pick(t.voice.own == unit.Metric, "mm", "in")))}
 	if haveTight {
 		lines = append(lines, t.text("ask-figures.heat_for_tight", "tight", lengthIn(tight, typed), "room", heatOnly(room, heat)))
 	} else {
@@ -133,7 +133,7 @@ func (t *turn) askChillFor(r *listen.Reckoning) ([]string, error) {
 	case err != nil:
 		return nil, err
 	}
-	lines := []string{t.text("ask-figures.chill_for", "at", heatIn(w.At, heat), "shrink", lengthIn(clearance+tight, typed), "diameter", lengthIn(d, pick2(t.voice.own == unit.Metric, "mm", "in")), "room", heatOnly(room, heat))}
+	lines := []string{t.text("ask-figures.chill_for", "at", heatIn(w.At, heat), "shrink", lengthIn(clearance+tight, typed), "diameter", lengthIn(d, pick(t.voice.own == unit.Metric, "mm", "in")), "room", heatOnly(room, heat))}
 	if w.At < fit.DryIce {
 		lines = append(lines, t.text("ask-figures.chill_beyond_ice", "ice", heatIn(fit.DryIce, heat)))
 	}
@@ -155,7 +155,7 @@ func (t *turn) askGrowth(r *listen.Reckoning) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	typed := pick2(heat == "degC" && t.voice.own != unit.InchUnits || t.voice.own == unit.Metric, "mm", "in")
+	typed := pick(heat == "degC" && t.voice.own != unit.InchUnits || t.voice.own == unit.Metric, "mm", "in")
 	return []string{
 		t.text("ask-figures.growth", "growth", lengthIn(likely, typed), "diameter", lengthIn(d, typed), "room", heatOnly(room, heat), "at", heatIn(at, heat)),
 		t.text("ask-figures.growth_band", "low", t.lengthOnly(low, typed), "high", t.lengthOnly(high, typed)),
@@ -189,7 +189,7 @@ func (t *turn) askCooling(r *listen.Reckoning) ([]string, error) {
 	}
 	return []string{
 		t.text("ask-figures.cooling", "likely", fiveMinutes(s.Likely), "low", fiveMinutes(s.Low), "high", fiveMinutes(s.High), "at", heatIn(at, heat), "touch", heatIn(fit.Touchable, heat)),
-		t.text("ask-figures.cooling_why", "diameter", lengthIn(d, pick2(t.voice.own == unit.Metric, "mm", "in")), "room", heatOnly(room, heat)),
+		t.text("ask-figures.cooling_why", "diameter", lengthIn(d, pick(t.voice.own == unit.Metric, "mm", "in")), "room", heatOnly(room, heat)),
 		t.text("ask-figures.cooling_care"),
 	}, nil
 }

@@ -326,6 +326,19 @@ func (t *turn) yesNo(yes bool) error {
 	return t.advance()
 }
 
+// ordered is the mentor's instruction that a done means: the latest, where it is not
+// in yet and no advice came after it.
+func (j *Job) ordered() *Instruction {
+	if len(j.Instructions) == 0 {
+		return nil
+	}
+	in := &j.Instructions[len(j.Instructions)-1]
+	if in.Done || j.Advice != nil && j.Advice.Seq > in.Seq && !j.Advice.Built {
+		return nil
+	}
+	return in
+}
+
 // done says that the latest open change is built: the mentor's instruction, or the
 // advice.
 func (t *turn) done() error {
@@ -334,11 +347,7 @@ func (t *turn) done() error {
 		t.tell(t.text("talk.on_hold", "text", stops[0].Text), t.text("talk.override_to_go_on"))
 		return nil
 	}
-	for i := len(t.job.Instructions) - 1; i >= 0; i-- {
-		in := t.job.Instructions[i]
-		if in.Done || (t.job.Advice != nil && t.job.Advice.Seq > in.Seq && !t.job.Advice.Built) {
-			break
-		}
+	if in := t.job.ordered(); in != nil {
 		b := built{Advice: in.Seq}
 		for _, m := range in.Moves {
 			b.carry(m)
@@ -352,12 +361,12 @@ func (t *turn) done() error {
 	if t.othersJob() {
 		return nil // said with what comes next
 	}
-	if _, field := Next(t.sheet, t.job); field != nil && field.Act == actReview {
+	switch _, field := Next(t.sheet, t.job); {
+	case field != nil && field.Act == actReview:
 		t.noNext = true
 		t.tell(t.notYet())
 		return nil
-	}
-	if _, field := Next(t.sheet, t.job); field != nil && field.Act == actGuess {
+	case field != nil && field.Act == actGuess:
 		t.tell(t.text("teach.guess_first"))
 		return nil
 	}

@@ -128,10 +128,10 @@ const noticeable = 0.02
 func shiftWords(words phrase.Speaker, along, across float64) string {
 	var parts []string
 	if far := fmt.Sprintf("%.2f", math.Abs(along)); math.Abs(along) >= 0.005 {
-		parts = append(parts, pick2(along < 0, words.Say("model.toe", "x", far), words.Say("model.heel", "x", far)))
+		parts = append(parts, pick(along < 0, words.Say("model.toe", "x", far), words.Say("model.heel", "x", far)))
 	}
 	if far := fmt.Sprintf("%.2f", math.Abs(across)); math.Abs(across) >= 0.005 {
-		parts = append(parts, pick2(across < 0, words.Say("model.root", "x", far), words.Say("model.top", "x", far)))
+		parts = append(parts, pick(across < 0, words.Say("model.root", "x", far), words.Say("model.top", "x", far)))
 	}
 	if len(parts) == 0 {
 		return words.Say("model.stays")

@@ -135,7 +135,7 @@ func slotFor(r listen.Reading, at StepID, expect Slot) Slot {
 	return Slot("other." + string(r.What))
 }
 
-func pick(first bool, a, b Slot) Slot {
+func pick[T any](first bool, a, b T) T {
 	if first {
 		return a
 	}

@@ -154,7 +154,7 @@ func (t *turn) sumLine(words phrase.Speaker, from startSource, s depth.Shim) str
 		if i == 0 {
 			value = t.voice.own.Length(term.Value)
 		}
-		terms += pick2(i == 0, "", ", ") + termName(words, term.Name) + " " + value
+		terms += pick(i == 0, "", ", ") + termName(words, term.Name) + " " + value
 	}
 	turned := t.sheet.Pinion.Shim == rules.UnderCartridge && len(s.Terms) > 1
 	if from == fromGauge {
@@ -217,7 +217,7 @@ func (t *turn) startBuilt(a *Advised) error {
 func leafSum(v voice, leaves []unit.Length) string {
 	text := ""
 	for i, l := range leaves {
-		text += pick2(i == 0, "", " + ") + bare(v.own.Length(l))
+		text += pick(i == 0, "", " + ") + bare(v.own.Length(l))
 	}
 	return text
 }
