@@ -299,7 +299,17 @@ func (b *binder) answer(nb *bound, c *clause, i int) {
 	if e.q == qTeeth && b.loneInTalk(c, nb.g) {
 		return // "lunch in ten?": counts come in twos, or with what they are of
 	}
+	if e.q == qMark && len(nb.g.values) == 2 && teethPair(nb.g, true) {
+		nb.q = qTeeth // "its 12 43", when a marking was asked for: it has one figure
+		return
+	}
+	if e.q == qMark && len(nb.g.values) > 1 {
+		return
+	}
 	if (e.q == qMark || e.q == qTeeth) && (hasTag(c.items, pLeft) || hasTag(c.items, pRight)) {
+		if isWord(c.items, 0, "actually") {
+			nb.q = qShim // "actually right is 3.35": the stack told before
+		}
 		return // "left 3.2 right 3.35", when a marking was asked for
 	}
 	// "caps 75", "cover bolts 30", when a stack was asked for
