@@ -163,7 +163,8 @@ func (t *turn) command(c listen.Command) error {
 		return t.yesNo(c.Verb == listen.VerbYes)
 	case listen.VerbClose:
 		return t.closeJob(rest)
-	case listen.VerbOpen, listen.VerbSwitch, listen.VerbJobs, listen.VerbSheets, listen.VerbUnits, listen.VerbLanguage, listen.VerbReplies, listen.VerbReviews:
+	}
+	if c.Verb.AboutJobs() {
 		// The desk's door: see Door. They reach a job only through a caller that
 		// did not look, and change nothing in it.
 		t.noNext = true

@@ -73,14 +73,11 @@ func (d *Desk) door(s Said, v View) DoorReply {
 	if v.Here != nil {
 		// Nearly all that is said in a job is for the job. What is not begins with a
 		// command, and to find that the message need not be understood.
-		switch listen.VerbOf(s.Text) {
-		case "":
-			if rest, ok := d.mistypedOpen(s.Text); ok {
-				return d.open(s, rest)
-			}
-			return DoorReply{}
-		case listen.VerbOpen, listen.VerbJobs, listen.VerbSheets, listen.VerbSwitch, listen.VerbUnits, listen.VerbReviews:
-		default:
+		verb := listen.VerbOf(s.Text)
+		if rest, ok := d.mistypedOpen(s.Text); ok && verb == "" {
+			return d.open(s, rest)
+		}
+		if !verb.AboutJobs() {
 			return DoorReply{}
 		}
 	}

@@ -156,6 +156,16 @@ func commandTable(m map[Verb]string) map[string]Verb {
 
 var politeness = wordSet("please pls plz thanks thx cheers mate boss bot @bot hey hi ok okay bro man ta buddy now so well alright right yo assistant shimwright just um uh then and por favor porfa gracias jefe oye pues bueno hola")
 
+// AboutJobs says whether a command is about jobs, or about who says it, and not in the
+// job at hand: the same wherever it is said.
+func (v Verb) AboutJobs() bool {
+	switch v {
+	case VerbOpen, VerbSwitch, VerbJobs, VerbSheets, VerbUnits, VerbLanguage, VerbReplies, VerbReviews:
+		return true
+	}
+	return false
+}
+
 // VerbOf gives the command a text begins with or is, empty where it is none. It is
 // what Parse looks for first, without the rest of Parse: an utterance of the text has
 // this command or, where the text is an answer or made to steer, none.
