@@ -42,7 +42,7 @@ var (
 	monthWords = wordSet(`jan feb mar apr jun jul aug sep sept oct nov dec january february march april june july august
 		september october november december monday tuesday wednesday thursday friday saturday sunday mon tue tues wed thu thurs
 		fri sat sun`)
-	axleNouns   = wordSet("rear rearend diff differential axle housing bolt bolts front third member center posi locker carrier gears ring lift tires wheels tall rims trailer deck")
+	axleNouns   = wordSet("rear rearend diff differential axle housing bolt bolts front third member center locker carrier gears ring lift tires wheels tall rims trailer deck")
 	ratioWords  = wordSet("gears gear ratio ratios geared gearing gearset final")
 	priceWords  = wordSet("cost costs costing paid pay price priced prices quote quoted bill billed charge charged worth owe owes labor labour invoice deposit msrp")
 	driveLabels = wordSet("leg loop lap cycle circuit trip")
