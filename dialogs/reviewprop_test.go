@@ -12,15 +12,23 @@ import (
 	"shimwright/dialogs"
 )
 
-// picture is what a look at the trial loop shows, told from the job's open state and
-// from nothing the reviews keep.
-func pictureOf(j *dialogs.Job) string {
-	tr := &j.Trials[len(j.Trials)-1]
+// lastRead gives the assembly read last, of the trials or of the final ones: each kind
+// is looked at at its own step.
+func lastRead(j *dialogs.Job, final bool) *dialogs.Trial {
 	for i := len(j.Trials) - 1; i >= 0; i-- {
-		if t := &j.Trials[i]; t.Backlash != nil || t.Drive != nil || t.Coast != nil {
-			tr = t
-			break
+		if t := &j.Trials[i]; t.Final == final && (t.Backlash != nil || t.Drive != nil || t.Coast != nil) {
+			return t
 		}
+	}
+	return nil
+}
+
+// pictureOf is what a look at the trial loop, or at the final assembly, shows, told
+// from the job's open state and from nothing the reviews keep.
+func pictureOf(j *dialogs.Job, final bool) string {
+	tr := lastRead(j, final)
+	if tr == nil {
+		return "nothing read"
 	}
 	text := fmt.Sprintf("trial %d %.4f %.4f %.4f;", tr.No, tr.Build.Pinion.Thickness.MM(), tr.Build.Left.Thickness.MM(), tr.Build.Right.Thickness.MM())
 	for _, r := range []*dialogs.Reading{tr.Backlash, tr.Drive, tr.Coast} {
@@ -59,8 +67,8 @@ func TestNoApprovalOfWhatWasNotShown(t *testing.T) {
 			rt.Fatal(err)
 		}
 		k := &talk{t: t, desk: base.desk, job: job, now: base.now, n: base.n}
-		shown := map[int]string{}    // by look
-		words := map[uint64]string{} // an approval nobody had asked for: what stood when it was written
+		shown := map[int]string{}       // by look
+		words := map[uint64][2]string{} // an approval nobody had asked for: what stood when it was written
 		var script []string
 		for i := 0; i < 10; i++ {
 			who := rapid.SampledFrom([]string{"ben", "ben", "ben", "mentor", "mentor", "owner", "ann"}).Draw(rt, "who")
@@ -69,7 +77,7 @@ func TestNoApprovalOfWhatWasNotShown(t *testing.T) {
 			late := time.Duration(rapid.SampledFrom([]int{0, 0, 0, 0, 50, 90, 150}).Draw(rt, "late")) * time.Second
 			s.At = s.At.Add(-late)
 			script = append(script, fmt.Sprintf("%s (%v late)> %s", who, late, text))
-			before, stood := len(k.job.Reviews), pictureOf(k.job)
+			before, stood := len(k.job.Reviews), [2]string{pictureOf(k.job, false), pictureOf(k.job, true)}
 			reply, err := k.desk.Answer(k.job, s)
 			if err != nil {
 				rt.Fatal(err)
@@ -78,8 +86,8 @@ func TestNoApprovalOfWhatWasNotShown(t *testing.T) {
 			if len(k.job.Reviews) > before {
 				for _, r := range k.job.Reviews[before:] {
 					switch {
-					case r.Decision == "request" && r.Step == dialogs.StepLoop:
-						shown[r.Look] = pictureOf(k.job)
+					case r.Decision == "request" && (r.Step == dialogs.StepLoop || r.Step == dialogs.StepFinalCarrier):
+						shown[r.Look] = pictureOf(k.job, r.Step == dialogs.StepFinalCarrier)
 					case r.Decision == "approve" && r.Look == 0:
 						words[r.Seq] = stood
 					}
@@ -93,7 +101,7 @@ func TestNoApprovalOfWhatWasNotShown(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		if !reflect.DeepEqual(again.Reviews, k.job.Reviews) || pictureOf(again) != pictureOf(k.job) || again.Held != k.job.Held {
+		if !reflect.DeepEqual(again.Reviews, k.job.Reviews) || pictureOf(again, false) != pictureOf(k.job, false) || pictureOf(again, true) != pictureOf(k.job, true) || again.Held != k.job.Held {
 			rt.Fatalf("folded anew the job is another\n%s", strings.Join(script, "\n"))
 		}
 	})
@@ -102,14 +110,23 @@ func TestNoApprovalOfWhatWasNotShown(t *testing.T) {
 // passedUnseen says what is wrong where the trial loop is passed, or its advised
 // change may be built, though an apprentice's figures in it were not approved by
 // somebody who saw them.
-func passedUnseen(k *talk, shown map[int]string, words map[uint64]string) string {
-	st, f := k.next()
-	tr := k.job.Trial()
-	if st.ID == dialogs.StepLoop && (f == nil || f.Act != "built") || tr.Backlash == nil && tr.Drive == nil && tr.Coast == nil {
-		return ""
+func passedUnseen(k *talk, shown map[int]string, words map[uint64][2]string) string {
+	if why := passedStep(k, dialogs.StepLoop, 8, shown, words); why != "" {
+		return why
 	}
-	if st.No < 8 {
-		return "" // an earlier step waits
+	return passedStep(k, dialogs.StepFinalCarrier, 10, shown, words)
+}
+
+func passedStep(k *talk, step dialogs.StepID, no int, shown map[int]string, words map[uint64][2]string) string {
+	final := step == dialogs.StepFinalCarrier
+	tr := lastRead(k.job, final)
+	if tr == nil || !final && !k.job.Trial().Final && tr.No != k.job.Trial().No {
+		return "" // another trial is built and not read yet
+	}
+	st, f := k.next()
+	passed := st.ID == dialogs.StepFinished || st.No > no || st.ID == step && f != nil && f.Act == "built"
+	if !passed {
+		return ""
 	}
 	bens := false
 	authors := map[string]bool{}
@@ -121,12 +138,16 @@ func passedUnseen(k *talk, shown map[int]string, words map[uint64]string) string
 	if !bens {
 		return ""
 	}
-	now := pictureOf(k.job)
+	now := pictureOf(k.job, final)
 	for _, r := range k.job.Reviews {
-		if r.Decision != "approve" || authors[r.By] || !r.Role.Reviews() || r.Step != dialogs.StepLoop {
+		if r.Decision != "approve" || authors[r.By] || !r.Role.Reviews() || r.Step != step {
 			continue
 		}
-		if r.Look > 0 && shown[r.Look] == now || r.Look == 0 && words[r.Seq] == now {
+		stood := words[r.Seq][0]
+		if final {
+			stood = words[r.Seq][1]
+		}
+		if r.Look > 0 && shown[r.Look] == now || r.Look == 0 && stood == now {
 			return ""
 		}
 	}
