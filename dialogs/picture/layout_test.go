@@ -256,7 +256,42 @@ func TestBacklashTextsKeepApartWhateverIsDrawn(t *testing.T) {
 		s := drawn(t, p, backlashDrawing("any", pic))
 		defer p.sheets.Put(s)
 		checkBoxes(rt.Errorf, "any", s)
+		checkMarkers(rt.Errorf, "any", pic, s)
 	})
+}
+
+// checkMarkers holds that no text of the plot lies on the marker of a reading.
+func checkMarkers(fail func(string, ...any), name string, pic BacklashPicture, s *sheet) {
+	r, g := pic.sorted(), s.plot
+	for _, q := range r {
+		m := box{x: g.x(turn(q.At)) - markerSize, y: g.y(q.Value) - markerSize, w: 2 * markerSize, h: 2 * markerSize}
+		for _, b := range s.boxes {
+			if b.meets(m) {
+				fail("%s: %q lies on the marker of %v at %q", name, b.text, q.Value, q.Place)
+			}
+		}
+	}
+}
+
+// A limit is named where there is room, though a reading stands at the left end of
+// its line.
+func TestLimitsAreNamedBesideTheMarkers(t *testing.T) {
+	for _, language := range []string{"en", "es"} {
+		p := painter(t).In(language)
+		for _, first := range []float64{10, 10.6, 5.4, 6} {
+			pic := sampleBacklash()
+			pic.Wave = nil
+			for i := range pic.Readings[:3] {
+				pic.Readings[i].Value = unit.Thou(first)
+			}
+			s := drawn(t, p, backlashDrawing("at a limit", pic))
+			checkBoxes(t.Errorf, "at a limit", s)
+			checkMarkers(t.Errorf, "at a limit", pic, s)
+			s.said(t, say(p.labels.Maximum, "value", "0.010 in"), 0)
+			s.said(t, say(p.labels.Minimum, "value", "0.006 in"), 0)
+			p.sheets.Put(s)
+		}
+	}
 }
 
 func TestSizeBytesAndSameBytes(t *testing.T) {

@@ -51,13 +51,15 @@ func (p BacklashPicture) draw(s *sheet, l Labels) error {
 	s.heading(p.title(l), p.note(l))
 	s.y += 10
 	g := p.frameOf(s.y, height, r)
-	p.drawBand(s, l, g)
+	s.plot = g
+	p.drawBand(s, g)
 	if p.Wave != nil {
 		p.drawWave(s, g)
 	}
 	for i := range r {
 		s.marker(xy{g.x(turn(r[i].At)), g.y(r[i].Value)}, p.kindOf(r, i, lo, hi))
 	}
+	p.drawLimits(s, l, g, r)
 	p.drawFigures(s, g, r, lo, hi)
 	s.y += height
 	p.drawPlaces(s, g, r, lo, hi)
@@ -72,7 +74,7 @@ func (p BacklashPicture) draw(s *sheet, l Labels) error {
 }
 
 // drawBand draws the ground of the plot and what lies inside the limits.
-func (p BacklashPicture) drawBand(s *sheet, l Labels, g plot) {
+func (p BacklashPicture) drawBand(s *sheet, g plot) {
 	if p.High > 0 {
 		top, bottom := g.y(p.High), g.y(p.Low)
 		s.dc.DrawRectangle(g.x0, top, g.x1-g.x0, bottom-top)
@@ -84,11 +86,70 @@ func (p BacklashPicture) drawBand(s *sheet, l Labels, g plot) {
 		s.stroke(ink, 3)
 		s.dc.SetDash()
 		s.dc.SetLineCapRound()
-		s.write(small, say(l.Maximum, "value", length(p.Units, p.High)), g.x0+8, top-10, fromLeft, 400, ink)
-		s.write(small, say(l.Minimum, "value", length(p.Units, p.Low)), g.x0+8, bottom+32, fromLeft, 400, ink)
 	}
 	s.dc.DrawRectangle(g.x0, g.y1, g.x1-g.x0, g.y0-g.y1)
 	s.stroke(rule, 3)
+}
+
+// drawLimits names the limit lines: outside the band, where no marker is covered and,
+// if there is such a place, no piece of the curve. A line that has none stays without
+// its name; the facts under the plot say the limits in any case.
+func (p BacklashPicture) drawLimits(s *sheet, l Labels, g plot, r []RoundReading) {
+	if p.High == 0 {
+		return
+	}
+	for _, limit := range [...]struct {
+		value   unit.Length
+		name    string
+		out, in float64 // from the line to the text's baseline, outside the band and in it
+	}{{p.High, l.Maximum, -10, 32}, {p.Low, l.Minimum, 32, -10}} {
+		text := s.type_.fit(small, s.type_.clean(say(limit.name, "value", length(p.Units, limit.value))), 400)
+		best, at := math.Inf(1), box{}
+		for i, base := range [...]float64{limit.out, limit.in} {
+			for x := g.x0 + 8; ; x += 12 {
+				b := s.measure(small, text, x, g.y(limit.value)+base, fromLeft)
+				if b.x+b.w > g.x1-8 {
+					break
+				}
+				if b.y < g.y1+2 || b.y+b.h > g.y0-2 || slices.ContainsFunc(s.boxes, b.meets) || p.onMarker(g, r, b) {
+					continue
+				}
+				// Outside the band and to the left it is looked for first.
+				cost := 2*float64(i) + (x-g.x0)/(g.x1-g.x0)
+				if p.onWave(g, b) {
+					cost += 4
+				}
+				if cost < best {
+					best, at = cost, b
+				}
+			}
+		}
+		if !math.IsInf(best, 1) {
+			s.write(small, text, at.x, at.y+ascent*pixels[small], fromLeft, at.w+1, ink)
+		}
+	}
+}
+
+// onMarker says whether a box lies on the marker of a reading, or nearly.
+func (p BacklashPicture) onMarker(g plot, r []RoundReading, b box) bool {
+	const m = markerSize + 12
+	return slices.ContainsFunc(r, func(q RoundReading) bool {
+		return b.meets(box{x: g.x(turn(q.At)) - m, y: g.y(q.Value) - m, w: 2 * m, h: 2 * m})
+	})
+}
+
+// onWave says whether the fitted curve runs through a box.
+func (p BacklashPicture) onWave(g plot, b box) bool {
+	if p.Wave == nil {
+		return false
+	}
+	for x := b.x - 4; x <= b.x+b.w+4; x += 6 {
+		t := g.from + (x-g.x0)/(g.x1-g.x0)
+		if y := g.y(p.Wave.at(unit.Angle(t * 2 * math.Pi))); y > b.y-4 && y < b.y+b.h+4 {
+			return true
+		}
+	}
+	return false
 }
 
 func (p BacklashPicture) drawWave(s *sheet, g plot) {

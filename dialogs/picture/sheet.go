@@ -27,6 +27,7 @@ type sheet struct {
 	y       float64
 	boxes   []box
 	teeth   []tooth // drawn so far, drive first
+	plot    plot    // of a backlash picture
 }
 
 // box is where a text stands, so that the next can stand elsewhere.
