@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 	"time"
 )
 
@@ -67,6 +69,8 @@ type Post struct {
 	For   []UserID
 	Ping  []UserID // people to notify; nobody else may be, whatever the text says
 	Files []File   // only to a Filer
+	// Large are lines of the text to be shown in large type; only to an Enlarger.
+	Large []string
 }
 
 // File is a file to show.
@@ -133,6 +137,18 @@ type Editor interface {
 type Filer interface {
 	// FileLimits is what one post takes: how many files, and bytes of each.
 	FileLimits() (count, bytes int)
+}
+
+// Enlarger is an Adapter whose platform has large text: a heading.
+type Enlarger interface {
+	// LargeCost is how many characters a line takes more when it is large.
+	LargeCost() int
+}
+
+// IsLarge says whether a line of the post's text is to be shown large. One that was cut
+// where a text was split is not, and stays as the rest.
+func (p Post) IsLarge(line string) bool {
+	return strings.TrimSpace(line) != "" && slices.Contains(p.Large, line)
 }
 
 // Chooser is an Adapter that can offer choices to press. What is pressed is

@@ -59,6 +59,8 @@ type note struct {
 	Units   unit.System `json:"units,omitempty"`
 	// Replies is how long the author is answered.
 	Replies dialogs.Replies `json:"replies,omitempty"`
+	// Type is how large the author is written to.
+	Type dialogs.Type `json:"type,omitempty"`
 	// Language is what the author is answered in.
 	Language phrase.Language `json:"language,omitempty"`
 	Closed   bool            `json:"closed,omitempty"`

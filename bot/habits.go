@@ -13,15 +13,17 @@ type habits struct {
 	units    unit.System
 	language phrase.Language
 	replies  dialogs.Replies
+	typed    dialogs.Type
 }
 
 // with gives the habits after a note about them.
 func (h habits) with(n note) habits {
-	return habits{cmp.Or(n.Units, h.units), cmp.Or(n.Language, h.language), cmp.Or(n.Replies, h.replies)}
+	return habits{cmp.Or(n.Units, h.units), cmp.Or(n.Language, h.language), cmp.Or(n.Replies, h.replies), cmp.Or(n.Type, h.typed)}
 }
 
 // of gives a person with the habits over what the configuration says of them.
 func (h habits) of(p dialogs.Person) dialogs.Person {
-	p.Units, p.Language, p.Replies = cmp.Or(h.units, p.Units), cmp.Or(h.language, p.Language), cmp.Or(h.replies, p.Replies)
+	p.Units, p.Language = cmp.Or(h.units, p.Units), cmp.Or(h.language, p.Language)
+	p.Replies, p.Type = cmp.Or(h.replies, p.Replies), cmp.Or(h.typed, p.Type)
 	return p
 }

@@ -19,6 +19,7 @@ type offerNote struct {
 	Job     int       `json:"job,omitempty"`  // 0: about no job
 	Post    MessageID `json:"post,omitempty"` // empty: none
 	Text    string    `json:"text,omitempty"` // of the post, for when its choices go
+	Large   []string  `json:"large,omitempty"`
 	Choices []string  `json:"choices,omitempty"`
 	For     []string  `json:"for,omitempty"` // names and roles of those who may press; empty for all
 }
@@ -96,7 +97,7 @@ func (b *Bot) withdraw(ctx context.Context, a Adapter, at spot, job int, id Mess
 	if !offered || !edits {
 		return
 	}
-	if err := editor.Edit(ctx, at.In, old.Post, Post{Text: old.Text}); err != nil {
+	if err := editor.Edit(ctx, at.In, old.Post, Post{Text: old.Text, Large: old.Large}); err != nil {
 		b.log.Warn("the choices of an old post stay", "place", at.In, "post", old.Post, "error", err)
 	}
 }
@@ -115,7 +116,7 @@ func (b *Bot) offer(ctx context.Context, at spot, job int, id MessageID, post Po
 	}
 	n := offerNote{At: b.now(), Job: job}
 	if len(post.Choices) > 0 {
-		n.Post, n.Text, n.Choices, n.For = id, post.Text, post.Choices, who
+		n.Post, n.Text, n.Large, n.Choices, n.For = id, post.Text, post.Large, post.Choices, who
 	}
 	data, err := json.Marshal(n)
 	if err == nil {

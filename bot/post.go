@@ -68,9 +68,19 @@ func (b *Bot) compose(ctx context.Context, a Adapter, on string, out dialogs.Out
 	for _, alt := range told {
 		text += "\n[picture: " + alt + "]"
 	}
+	limit := a.Limits().Text
+	var large []string
+	if e, ok := a.(Enlarger); ok {
+		for _, line := range out.Large {
+			large = append(large, defuse(line))
+		}
+		if limit > 0 {
+			limit -= e.LargeCost() * len(large)
+		}
+	}
 	var posts []Post
-	for _, part := range Split(defuse(strings.TrimPrefix(text, "\n")), a.Limits().Text) {
-		posts = append(posts, Post{Text: part})
+	for _, part := range Split(defuse(strings.TrimPrefix(text, "\n")), limit) {
+		posts = append(posts, Post{Text: part, Large: large})
 	}
 	for len(files) > 0 {
 		n := min(count, len(files))

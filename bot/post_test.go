@@ -8,6 +8,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"shimwright/dialogs"
 )
 
 func TestLongAnswersAreSplitWithNoncesOfTheirOwn(t *testing.T) {
@@ -162,6 +164,35 @@ func TestPeopleMustBeClear(t *testing.T) {
 	} {
 		if _, err := newPeople(list, nil); err == nil {
 			t.Errorf("%+v is accepted", list)
+		}
+	}
+}
+
+// headingPlatform shows large lines.
+type headingPlatform struct{ plainPlatform }
+
+func (p *headingPlatform) LargeCost() int { return 2 }
+
+func TestLargeLinesReachThePlatformsThatHaveThem(t *testing.T) {
+	s := newShop(t, &plainPlatform{})
+	out := dialogs.Outgoing{Text: "left 0.238 in @all\nnext: drive?", Large: []string{"left 0.238 in @all"}}
+	for _, c := range []struct {
+		a    Adapter
+		want []string
+	}{{&headingPlatform{}, []string{"left 0.238 in @\u200ball"}}, {&plainPlatform{}, nil}} {
+		posts, err := s.bot.compose(t.Context(), c.a, "x", out, nil)
+		if err != nil || len(posts) != 1 || !slices.Equal(posts[0].Large, c.want) {
+			t.Errorf("%T: %+v, %v", c.a, posts, err)
+		}
+	}
+	p := &headingPlatform{plainPlatform{limit: 31}}
+	posts, err := s.bot.compose(t.Context(), p, "x", out, nil)
+	if err != nil || len(posts) != 2 || !posts[0].IsLarge("left 0.238 in @\u200ball") {
+		t.Errorf("split: %+v, %v", posts, err)
+	}
+	for _, post := range posts {
+		if n := runes(post.Text); n > 31-2 {
+			t.Errorf("%q has %d characters and no room for its heading", post.Text, n)
 		}
 	}
 }

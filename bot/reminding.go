@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"strings"
 	"time"
 
 	"shimwright/bot/remind"
@@ -149,6 +150,11 @@ func (b *Bot) remindIn(ctx context.Context, c *conversation, it store.Item, row 
 	where := b.elsewhere(base.Job)
 	for i, o := range reply.Out {
 		reply.Out[i].Text = where + o.Text
+		for k, line := range o.Large {
+			if where != "" && strings.HasPrefix(o.Text, line) {
+				o.Large[k] = where + line
+			}
+		}
 		record.Answers = append(record.Answers, reply.Out[i].Text)
 	}
 	return b.writeBatch(ctx, c, batch, reply, record, base)

@@ -143,6 +143,8 @@ func (t *turn) take(ctx context.Context) error {
 			}
 		}
 		t.said.By = l.habits.of(t.said.By)
+		_, enlarges := b.adapters[t.on].(Enlarger)
+		t.said.OneSize = !enlarges
 		switch {
 		case l.opened != 0:
 			return b.open(ctx, l.opened) // it came again after a crash
@@ -278,7 +280,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {
-	case door.Open != nil, door.Units != "", door.Language != "", door.Replies != "", door.Switch != 0:
+	case door.Open != nil, door.Units != "", door.Language != "", door.Replies != "", door.Type != "", door.Switch != 0:
 		return t.enter(ctx, c, l, door)
 	case door.Erase != 0:
 		return t.erase(ctx, c, l, door)

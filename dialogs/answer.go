@@ -84,6 +84,7 @@ type turn struct {
 	forget      []string        // photos whose bytes are to be deleted
 	quiet       bool            // nothing to say, not even what comes next
 	noNext      bool            // the answer says what comes next itself
+	figures     []string        // lines of the answer that say what to change
 }
 
 // add appends an event and brings the job up to it.
@@ -580,11 +581,13 @@ func (t *turn) reply() Reply {
 	}
 	lines = append(lines, t.cautions...)
 	lines = append(lines, t.answer...)
+	var next []string
 	if !t.noNext {
-		lines = append(lines, t.nextLines()...)
+		next = t.nextLines()
+		lines = append(lines, next...)
 	}
 	if len(lines) > 0 {
-		r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout}}
+		r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout, Large: t.largeOf(next)}}
 	}
 	r.Out = append(r.Out, t.more...)
 	for _, o := range r.Out {

@@ -69,6 +69,7 @@ type Person struct {
 	// Language is what they are answered in, English where empty.
 	Language phrase.Language
 	Replies  Replies // how long they are answered, in full where empty
+	Type     Type    // how large what matters is written to them, as the rest where empty
 	// Looked are the steps at which a mentor looks at this person's figures; nil where
 	// the sheet says it for their role.
 	Looked []StepID
@@ -85,6 +86,16 @@ const (
 	ShortReplies Replies = "short"
 )
 
+// Type is how large what matters is written to somebody.
+type Type string
+
+// The sizes. Whoever reads large type is answered shortly too, and sees the figures of a
+// change, or else what comes next, in the platform's large text.
+const (
+	NormalType Type = "normal"
+	LargeType  Type = "large"
+)
+
 // Said is one message of a person.
 type Said struct {
 	ID        string // the platform's id, which makes it count once
@@ -95,6 +106,7 @@ type Said struct {
 	Context   []string // the last messages before it, as listen.Input.Context has them
 	Addressed bool     // the assistant was called by name or in private
 	Elsewhere bool     // said at another place than the job's own
+	OneSize   bool     // the platform has no large text
 	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
 	Files     []Photo  // photos that came with it and are kept; Caption is left to the desk
 	Unkept    []Unkept // pictures that came with it and are not
@@ -105,8 +117,10 @@ type Outgoing struct {
 	Text    string   `json:"text"`
 	Choices []string `json:"choices,omitempty"` // what can be pressed or typed as an answer
 	// Told says that the text names the choices: without buttons they are not listed.
-	Told bool     `json:"told,omitempty"`
-	Ping []string `json:"ping,omitempty"` // names of people to notify
+	Told bool `json:"told,omitempty"`
+	// Large are lines of the text to be shown in large type where the platform has it.
+	Large []string `json:"large,omitempty"`
+	Ping  []string `json:"ping,omitempty"` // names of people to notify
 	// For is who alone may press the choices, names of people and roles; empty for all.
 	For []string `json:"for,omitempty"`
 	// Home sends it to the own place of the job of that number, wherever the message

@@ -43,6 +43,7 @@ type DoorReply struct {
 	Switch  int         // the number of the job to talk about from here
 	Units   unit.System // the person's own habit from now on
 	Replies Replies     // how long the person is answered from now on
+	Type    Type        // how large from now on
 	// Language is what the person is answered in from now on.
 	Language phrase.Language
 	Cards    bool // ask again with the cards of all jobs
@@ -62,6 +63,12 @@ func (d *Desk) Door(s Said, v View) DoorReply {
 	r := d.door(s, v)
 	if r.Open != nil && len(s.Unkept) > 0 {
 		r.Out = append(r.Out, Outgoing{Text: d.Phrases.In(s.By.Language).Say("photo.too_early")})
+	}
+	if large := s.By.Type == LargeType && r.Type == "" || r.Type == LargeType; large {
+		for i, o := range r.Out {
+			first, _, _ := strings.Cut(o.Text, "\n")
+			r.Out[i].Large = []string{first}
+		}
 	}
 	return r
 }
@@ -110,6 +117,8 @@ func (d *Desk) door(s Said, v View) DoorReply {
 		return d.looksFor(s, v)
 	case listen.VerbReplies:
 		return d.repliesOf(rest, s)
+	case listen.VerbType:
+		return d.typeOf(rest, s)
 	case listen.VerbLanguage:
 		return d.languageOf(rest, s)
 	case listen.VerbHelp, listen.VerbGlossary:
@@ -287,6 +296,24 @@ func (d *Desk) repliesOf(length string, s Said) DoorReply {
 	}
 	r := handled(d.Phrases.In(s.By.Language).Say(key, "name", s.By.Name))
 	r.Replies = Replies(length)
+	return r
+}
+
+// typeOf sets how large a person is written to.
+func (d *Desk) typeOf(size string, s Said) DoorReply {
+	words := d.Phrases.In(s.By.Language)
+	var lines []string
+	switch {
+	case size != string(LargeType):
+		size = string(NormalType)
+		lines = []string{words.Say("job.type_normal", "name", s.By.Name)}
+	case s.OneSize:
+		lines = []string{words.Say("job.type_one_size"), words.Say("job.type_kept", "name", s.By.Name)}
+	default:
+		lines = []string{words.Say("job.type_large", "name", s.By.Name), words.Say("job.type_how")}
+	}
+	r := handled(lines...)
+	r.Type = Type(size)
 	return r
 }
 

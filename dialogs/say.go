@@ -16,6 +16,7 @@ import (
 // behind it in brackets where the two differ.
 type voice struct {
 	short bool // short replies
+	large bool // large type
 	own   unit.System
 	sheet unit.System
 	words phrase.Speaker
@@ -24,7 +25,7 @@ type voice struct {
 }
 
 func (d *Desk) voiceFor(p Person, s *rules.Sheet) voice {
-	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), short: p.Replies == ShortReplies, zone: d.Zone}
+	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), short: p.Replies == ShortReplies || p.Type == LargeType, large: p.Type == LargeType, zone: d.Zone}
 	if s != nil {
 		v.sheet = s.Units
 	}

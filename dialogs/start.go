@@ -86,7 +86,9 @@ func (t *turn) startShim() error {
 	if miss, ok := a.Misses["pinion"]; ok {
 		off = t.text("first-shim.nearest", "wanted", t.voice.length(shim.Thickness), "off", t.voice.amount(miss))
 	}
-	t.tell(t.text("first-shim.with", "shim", t.voice.length(a.Build["pinion"]), "leaves", sum, "miss", off), t.sumLine(t.voice.words, from, shim))
+	with := t.text("first-shim.with", "shim", t.voice.length(a.Build["pinion"]), "leaves", sum, "miss", off)
+	t.figures = []string{with}
+	t.tell(with, t.sumLine(t.voice.words, from, shim))
 	return nil
 }
 

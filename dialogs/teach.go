@@ -154,6 +154,9 @@ func (t *turn) adviceWords(a Advice) []string {
 	if t.untold() {
 		a.Backlash, a.Drive, a.Coast, a.Reason = advise.Interval{}, advise.Mark{}, advise.Mark{}, ""
 	}
+	if a.Verdict == advise.Change || a.Verdict == advise.Bracket {
+		t.figures = moveLines(t.voice, t.sheet, t.job, a)
+	}
 	return adviceLines(t.voice, t.sheet, t.job, a)
 }
 
@@ -321,7 +324,7 @@ func (t *turn) guessed(way quizWay) error {
 		t.tell(t.text("teach.other", "model", model), t.text("teach.practice"))
 	}
 	if a := t.job.Advice; a != nil {
-		t.tell(adviceLines(t.voice, t.sheet, t.job, t.inOwnWords(a))...)
+		t.tell(t.adviceWords(t.inOwnWords(a))...)
 		t.pictures = append(t.pictures, patternPicture(t.voice, t.sheet, t.job, a.Advice)...)
 	}
 	return nil

@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -429,5 +430,17 @@ func TestALongHistoryIsShortened(t *testing.T) {
 	}
 	if h.clock != clock {
 		t.Errorf("the clock is %v", h.clock)
+	}
+}
+
+// A terminal has one size of letters: what is large elsewhere is a line like the rest.
+func TestLargeLinesAreLinesHere(t *testing.T) {
+	c := &Console{}
+	if _, ok := any(c).(bot.Enlarger); ok {
+		t.Error("the console says that it has large text")
+	}
+	rows, err := c.rows(bot.Post{Text: "lash 8\nnext: drive?", Large: []string{"next: drive?"}}, "n")
+	if err != nil || !slices.Equal(rows, []string{"lash 8", "next: drive?"}) {
+		t.Errorf("rows %q, %v", rows, err)
 	}
 }

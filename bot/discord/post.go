@@ -170,6 +170,7 @@ func compose(p bot.Post, nonce string) (newMessage, []bot.File, error) {
 	no := func(format string, args ...any) (newMessage, []bot.File, error) {
 		return newMessage{}, nil, fmt.Errorf("%w: "+format, append([]any{bot.ErrRefused}, args...)...)
 	}
+	p.Text = enlarged(p)
 	if n := utf8.RuneCountInString(p.Text); n > maxText {
 		return no("it has %d characters, and Discord takes %d", n, maxText)
 	}
@@ -219,6 +220,27 @@ func compose(p bot.Post, nonce string) (newMessage, []bot.File, error) {
 		m.Attachments = append(m.Attachments, newAttachment{ID: strconv.Itoa(i), Filename: f.Name, Description: alt})
 	}
 	return m, p.Files, nil
+}
+
+// largeMark makes a line a heading.
+// Source: Discord help centre, "Markdown Text 101", headers.
+const largeMark = "# "
+
+// LargeCost is what a large line takes more.
+func (a *Adapter) LargeCost() int { return len(largeMark) }
+
+// enlarged is the text of a post with its large lines as headings.
+func enlarged(p bot.Post) string {
+	if len(p.Large) == 0 {
+		return p.Text
+	}
+	lines := strings.Split(p.Text, "\n")
+	for i, line := range lines {
+		if p.IsLarge(line) {
+			lines[i] = largeMark + strings.TrimLeft(line, " ")
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 // shortNonce fits a nonce into Discord's 25 characters.
@@ -297,7 +319,7 @@ func choiceOf(id string) (label string, who []string, ok bool) {
 // as they are. A thread that was archived is taken up first, since nothing in it can
 // be changed otherwise.
 func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bot.Post) error {
-	m, _, err := compose(bot.Post{Text: p.Text, Choices: p.Choices, For: p.For, Ping: p.Ping, Files: p.Files}, "")
+	m, _, err := compose(bot.Post{Text: p.Text, Large: p.Large, Choices: p.Choices, For: p.For, Ping: p.Ping, Files: p.Files}, "")
 	if err != nil {
 		return err
 	}

@@ -14,7 +14,7 @@ import (
 
 // written are the names a post of this account begins with; a text of people never
 // does, since what follows an @ there is set apart.
-var written = regexp.MustCompile(`^(?:@[a-z0-9._-]+ )+`)
+var written = regexp.MustCompile(`^(?:@[a-z0-9._-]+ )+\n?`)
 
 // Edit puts p in the place of an own post; see bot.Editor. Its files stay, with their
 // words, and so do the names it began with: nobody is notified again.
@@ -40,13 +40,13 @@ func (a *Adapter) Edit(ctx context.Context, at bot.Place, id bot.MessageID, p bo
 	if !ok || old.UserId != me.id || old.ChannelId != channel {
 		return fmt.Errorf("%w: %s is no post of this account there", bot.ErrRefused, id)
 	}
-	text := escape(p.Text)
+	text := shownText(p)
 	names := written.FindString(old.Message)
 	had := offered(old)
 	switch {
 	case len(p.Choices) > 0 && a.callback == "":
-		text = escape(p.Text + "\n" + bot.ChoiceText(p.Choices))
-	case len(had) > 0 && old.Message == names+escape(p.Text+"\n"+bot.ChoiceText(had)):
+		text = shownText(withNumbers(p, p.Choices))
+	case len(had) > 0 && old.Message == names+shownText(withNumbers(p, had)):
 		text = strings.TrimPrefix(old.Message, names) // the numbers stay to be read, and count for nothing
 	}
 	text = names + text

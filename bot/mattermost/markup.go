@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"shimwright/bot"
 )
 
 // What the assistant says is plain text. This makes the platform show it as such:
@@ -116,4 +118,27 @@ func quiet(text string) string {
 		}
 	}
 	return out.String()
+}
+
+// largeMark makes a line a heading.
+// Source: Mattermost documentation, "Format messages", headings.
+const largeMark = "# "
+
+// LargeCost is what a large line takes more.
+func (a *Adapter) LargeCost() int { return len(largeMark) }
+
+// shownText is the escaped text of a post with its large lines as headings. What they
+// say is escaped like the rest, so that nobody's words make a heading of their own.
+func shownText(p bot.Post) string {
+	shown := escape(p.Text)
+	if len(p.Large) == 0 || strings.Contains(p.Text, "```") {
+		return shown
+	}
+	lines := strings.Split(shown, "\n") // one for each of the text's
+	for i, line := range strings.Split(p.Text, "\n") {
+		if p.IsLarge(line) {
+			lines[i] = largeMark + strings.TrimLeft(lines[i], nbsp)
+		}
+	}
+	return strings.Join(lines, "\n")
 }

@@ -190,15 +190,18 @@ func (a *Adapter) look(ctx context.Context, me *self, at bot.Place) error {
 // compose makes the post the server is given.
 func (a *Adapter) compose(ctx context.Context, me *self, to bot.Place, p bot.Post, nonce string) (*model.Post, error) {
 	channel, root, _ := spotOf(to)
-	text := p.Text
 	var numbered []string
 	if len(p.Choices) > 0 && a.callback == "" {
-		text, numbered, p.Choices = text+"\n"+bot.ChoiceText(p.Choices), p.Choices, nil
+		numbered = p.Choices
+		p, p.Choices = withNumbers(p, numbered), nil
 	}
-	text = escape(text)
+	text := shownText(p)
 	calls, err := a.calls(ctx, p.Ping)
 	if err != nil {
 		return nil, err
+	}
+	if calls != "" && strings.HasPrefix(text, largeMark) {
+		calls += "\n" // a heading begins its line
 	}
 	a.mu.Lock()
 	limit := a.limits.post
@@ -264,6 +267,12 @@ func (a *Adapter) calls(ctx context.Context, who []bot.UserID) (string, error) {
 		}
 	}
 	return out, nil
+}
+
+// withNumbers gives a post with its choices in the text.
+func withNumbers(p bot.Post, choices []string) bot.Post {
+	p.Text += "\n" + bot.ChoiceText(choices)
+	return p
 }
 
 func (a *Adapter) upload(ctx context.Context, channel string, f bot.File) (string, error) {

@@ -223,6 +223,7 @@ const (
 	VerbReviews  Verb = "reviews"  // what waits for this person
 	VerbCard     Verb = "card"     // the card of the open look
 	VerbTeach    Verb = "teach"    // questions back on or off; Rest says for whom
+	VerbType     Verb = "type"     // how large this person is written to; Rest is large or normal
 	VerbReplies  Verb = "replies"  // how long this person is answered; Rest is short or full
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
