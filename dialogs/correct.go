@@ -258,7 +258,7 @@ func (e Entry) words(t *turn) string {
 	case *built:
 		return t.text("talk.the_change")
 	case *torqued:
-		return t.text("fasteners.signed", "name", p.Fastener, "by", p.Signed)
+		return t.text("fasteners.signed", "name", t.voice.axleText(p.Fastener), "by", p.Signed)
 	case *damaged:
 		return t.text("damage.noted", "part", t.damagePart(p.Part), "sign", t.damageSign(p.Sign))
 	case *stated:

@@ -108,7 +108,7 @@ func (d *Desk) door(s Said, v View) DoorReply {
 	case listen.VerbJobs:
 		return handled(jobLines(words, v)...)
 	case listen.VerbSheets:
-		return handled(d.sheetLines()...)
+		return handled(d.sheetLines(s.By.Language)...)
 	case listen.VerbSwitch:
 		return switchTo(words, rest, v)
 	case listen.VerbUnits:
@@ -231,11 +231,11 @@ func (d *Desk) open(s Said, rest string) DoorReply {
 	return DoorReply{Handled: true, Open: &Opening{Sheet: sheet.Name, Title: clip(strings.Trim(title, " ,.:;"), 120)}}
 }
 
-func (d *Desk) sheetLines() []string {
+func (d *Desk) sheetLines(lang phrase.Language) []string {
 	var lines []string
 	for _, n := range d.Sheets.Names() {
 		if s, err := d.Sheets.Sheet(n); err == nil {
-			lines = append(lines, n+": "+s.Title)
+			lines = append(lines, n+": "+s.Said(string(lang), s.Title))
 		}
 	}
 	return lines
@@ -340,7 +340,7 @@ func (d *Desk) Opened(number int, o Opening, s Said) (Reply, error) {
 		return Reply{}, err
 	}
 	t.step, t.field = Next(sheet, t.job)
-	said := t.text("door.opened", "n", number, "title", sheet.Title)
+	said := t.text("door.opened", "n", number, "title", t.voice.axleText(sheet.Title))
 	for _, f := range d.Listen(listen.Input{Text: o.Title, Units: t.voice.own, Sender: senderOf(s.By.Role)}).Facts {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return Reply{}, err

@@ -146,7 +146,7 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 			break
 		}
 	}
-	words := t.text("fasteners.torqued", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "by", e.Signed)
+	words := t.text("fasteners.torqued", "name", t.voice.axleText(f.Name), "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "by", e.Signed)
 	if inside {
 		if err := t.add(e); err != nil {
 			return true, err
@@ -155,7 +155,7 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 		return true, nil
 	}
 	// Off the sheet's figure it is not signed off: it is torqued again.
-	t.tell(t.text("fasteners.outside", "name", f.Name, "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "range", torqueSpan(t.voice, f.Low, f.High), "source", f.Source),
+	t.tell(t.text("fasteners.outside", "name", t.voice.axleText(f.Name), "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "range", torqueSpan(t.voice, f.Low, f.High), "source", t.voice.axleText(f.Source)),
 		t.text("fasteners.outside_hint"))
 	return true, nil
 }
@@ -183,7 +183,7 @@ func (t *turn) sign() error {
 	for _, s := range t.u.Signed {
 		f, ok := fastenerOf(t.sheet, s.Part)
 		if !ok {
-			t.tell(t.text("fasteners.unknown", "part", s.Part, "list", t.voice.list(fastenerNames(t.sheet))))
+			t.tell(t.text("fasteners.unknown", "part", s.Part, "list", t.voice.list(fastenerNames(t.voice, t.sheet))))
 			continue
 		}
 		e := torqued{Fastener: f.Name, Signed: s.By}
@@ -196,15 +196,15 @@ func (t *turn) sign() error {
 		if err := t.add(e); err != nil {
 			return err
 		}
-		t.understood = append(t.understood, t.text("fasteners.signed", "name", f.Name, "by", e.Signed))
+		t.understood = append(t.understood, t.text("fasteners.signed", "name", t.voice.axleText(f.Name), "by", e.Signed))
 	}
 	return nil
 }
 
-func fastenerNames(s *rules.Sheet) []string {
+func fastenerNames(v voice, s *rules.Sheet) []string {
 	var names []string
 	for _, f := range s.Torques {
-		names = append(names, f.Name)
+		names = append(names, v.axleText(f.Name))
 	}
 	return names
 }

@@ -254,7 +254,7 @@ func (t *turn) asPlanned() (bool, error) {
 func (t *turn) signOpen(yes bool) error {
 	if !yes {
 		t.noNext = true
-		t.tell(t.text("fasteners.not_yet", "name", t.field.Fastener))
+		t.tell(t.text("fasteners.not_yet", "name", t.voice.axleText(t.field.Fastener)))
 		return nil
 	}
 	t.u.Signed = append(t.u.Signed, listen.SignOff{Part: t.field.Fastener})
@@ -280,7 +280,7 @@ func (t *turn) oilIn(m measured) error {
 	}
 	// A tenth either way is what a filler hole lets show. Common practice, no source.
 	if in < want*0.9 || in > want*1.1 {
-		t.tell(t.text("close-up.oil_off", "in", t.voice.oil(oilQuantity(in)), "want", t.voice.oil(oilQuantity(want)), "source", t.sheet.Oil.Source, "less", in < want, "more", in > want))
+		t.tell(t.text("close-up.oil_off", "in", t.voice.oil(oilQuantity(in)), "want", t.voice.oil(oilQuantity(want)), "source", t.voice.axleText(t.sheet.Oil.Source), "less", in < want, "more", in > want))
 	}
 	return nil
 }

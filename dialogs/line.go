@@ -13,6 +13,7 @@ type Text struct {
 	key   string
 	with  []any
 	plain string // words said as they are, where there is no key
+	axle  string // a text of the axle sheet, where there is neither
 }
 
 // phrased gives a phrase to be said later. Lengths, torques, temperatures and
@@ -22,11 +23,17 @@ func phrased(key string, namesAndValues ...any) Text { return Text{key: key, wit
 // plain gives words that are said as they are.
 func plain(words string) Text { return Text{plain: words} }
 
+// axleText gives a text of the axle sheet, to be said in the language it is heard in.
+func axleText(text string) Text { return Text{axle: text} }
+
 // there says whether there is anything to say.
-func (t Text) there() bool { return t.key != "" || t.plain != "" }
+func (t Text) there() bool { return t.key != "" || t.plain != "" || t.axle != "" }
 
 // say writes a text for the person.
 func (v voice) say(t Text) string {
+	if t.axle != "" {
+		return v.axleText(t.axle)
+	}
 	if t.key == "" {
 		return t.plain
 	}

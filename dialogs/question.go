@@ -126,9 +126,9 @@ func (t *turn) isItOK() string {
 	}
 	low, high := bounds(all)
 	value, within := t.voice.length(t.judged(all)), t.voice.span(limit.Low, limit.High)
-	text := t.text("question.inside", "value", value, "range", within, "source", limit.Source)
+	text := t.text("question.inside", "value", value, "range", within, "source", t.voice.axleText(limit.Source))
 	if !limit.Has(t.judged(all)) {
-		text = t.text("question.outside", "value", value, "range", within, "source", limit.Source)
+		text = t.text("question.outside", "value", value, "range", within, "source", t.voice.axleText(limit.Source))
 	}
 	if len(all) < 4 {
 		text += " " + t.text("question.four_places")
@@ -168,20 +168,20 @@ func limitLines(v voice, s *rules.Sheet, topic string) []string {
 		switch {
 		case !r.Set:
 		case r.Low == 0:
-			lines = append(lines, v.words.Say("question.up_to", "name", name, "high", v.length(r.High), "source", r.Source))
+			lines = append(lines, v.words.Say("question.up_to", "name", name, "high", v.length(r.High), "source", v.axleText(r.Source)))
 		default:
-			lines = append(lines, v.words.Say("question.span", "name", name, "range", v.span(r.Low, r.High), "source", r.Source))
+			lines = append(lines, v.words.Say("question.span", "name", name, "range", v.span(r.Low, r.High), "source", v.axleText(r.Source)))
 		}
 	}
 	torques := func(name string, r rules.TorqueRange) {
 		if r.Set {
-			lines = append(lines, v.words.Say("question.span", "name", name, "range", bare(v.own.Torque(r.Low))+"–"+v.own.Torque(r.High), "source", r.Source))
+			lines = append(lines, v.words.Say("question.span", "name", name, "range", bare(v.own.Torque(r.Low))+"–"+v.own.Torque(r.High), "source", v.axleText(r.Source)))
 		}
 	}
 	switch topic {
 	case listen.TopicHeat:
 		if l.OvenTemperature.Set {
-			lines = append(lines, v.words.Say("question.ring_heat", "t", v.own.Temperature(l.OvenTemperature.High), "source", l.OvenTemperature.Source))
+			lines = append(lines, v.words.Say("question.ring_heat", "t", v.own.Temperature(l.OvenTemperature.High), "source", v.axleText(l.OvenTemperature.Source)))
 		}
 		lines = append(lines, v.words.Say("question.bearing_heat", "t", v.own.Temperature(unit.Celsius(120))))
 	case listen.TopicPreload:
@@ -207,7 +207,7 @@ func torqueLines(v voice, s *rules.Sheet) []string {
 	}
 	var lines []string
 	for _, f := range s.Torques {
-		lines = append(lines, v.words.Say("question.torque", "name", f.Name, "torque", torqueSpan(v, f.Low, f.High),
+		lines = append(lines, v.words.Say("question.torque", "name", v.axleText(f.Name), "torque", torqueSpan(v, f.Low, f.High),
 			"left", f.Thread == rules.LeftHand, "locker", f.Locker, "renew", f.Renew))
 	}
 	return lines
@@ -226,7 +226,7 @@ func oilLine(v voice, s *rules.Sheet) string {
 		return v.words.Say("question.no_oil", "name", s.Name)
 	}
 	return v.words.Say("question.oil", "grade", s.Oil.Grade, "service", s.Oil.Service, "litres", fmt.Sprintf("%.1f", s.Oil.Litres),
-		"source", s.Oil.Source, "modifier", s.Oil.Modifier)
+		"source", v.axleText(s.Oil.Source), "modifier", s.Oil.Modifier)
 }
 
 func breakInLines(v voice, s *rules.Sheet) []string {

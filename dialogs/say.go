@@ -19,13 +19,14 @@ type voice struct {
 	large bool // large type
 	own   unit.System
 	sheet unit.System
+	axle  *rules.Sheet // whose texts it says in its language; may be nil
 	words phrase.Speaker
 	zone  *time.Location // of the shop
 	now   time.Time      // when it is said
 }
 
 func (d *Desk) voiceFor(p Person, s *rules.Sheet) voice {
-	v := voice{own: unitsFor(p, s), sheet: p.Units, words: d.Phrases.In(p.Language), short: p.Replies == ShortReplies || p.Type == LargeType, large: p.Type == LargeType, zone: d.Zone}
+	v := voice{own: unitsFor(p, s), sheet: p.Units, axle: s, words: d.Phrases.In(p.Language), short: p.Replies == ShortReplies || p.Type == LargeType, large: p.Type == LargeType, zone: d.Zone}
 	if s != nil {
 		v.sheet = s.Units
 	}
@@ -73,6 +74,11 @@ func systemOf(typed string) unit.System {
 		return unit.Metric
 	}
 	return unit.InchUnits
+}
+
+// axleText says a text of the axle sheet.
+func (v voice) axleText(text string) string {
+	return v.axle.Said(string(v.words.Language), text)
 }
 
 // number writes a typed value the way shops write it in that unit.

@@ -68,7 +68,7 @@ func (r road) askText(j *Job) Text {
 
 // legText says a leg: leg 2 of 4, 10 mi, light throttle.
 func (r road) legText() Text {
-	return phrased("breakin.leg", "n", r.leg, "of", len(r.plan), "drive", r.driveText(), "note", r.at(r.leg).Note)
+	return phrased("breakin.leg", "n", r.leg, "of", len(r.plan), "drive", r.driveText(), "note", axleText(r.at(r.leg).Note))
 }
 
 // driveText says how far, or how long, is to be driven of the leg.

@@ -20,8 +20,8 @@ func closeUpStep(s *rules.Sheet, j *Job) Step {
 			continue // its torque is whatever the drag asked for
 		}
 		st.Fields = append(st.Fields, Field{
-			Fastener: f.Name, Fasteners: factsOfFastener(f.Name), Options: yesOrNo(), Need: Must, What: listen.Torque, Name: plain(f.Name),
-			Prompt: phrased("steps.fastener_ask", "name", f.Name, "torque", fastenerTorque{f.Low, f.High}, "hand", handNote(f)),
+			Fastener: f.Name, Fasteners: factsOfFastener(f.Name), Options: yesOrNo(), Need: Must, What: listen.Torque, Name: axleText(f.Name),
+			Prompt: phrased("steps.fastener_ask", "name", axleText(f.Name), "torque", fastenerTorque{f.Low, f.High}, "hand", handNote(f)),
 			Why:    phrased("steps.fastener_why"),
 		})
 	}

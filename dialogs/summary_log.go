@@ -180,7 +180,7 @@ func (m *recorder) breakIn() *sheet.BreakIn {
 		if l.Limit != 0 {
 			text += ", " + m.text("summary.leg_limit", "limit", m.voice.own.Temperature(l.Limit))
 		}
-		b.Legs = append(b.Legs, sheet.Leg{Text: text, Note: l.Note})
+		b.Legs = append(b.Legs, sheet.Leg{Text: text, Note: m.voice.axleText(l.Note)})
 	}
 	if m.job.BreakIn != nil {
 		b.Reports = m.roadReports(m.job.BreakIn)

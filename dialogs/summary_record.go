@@ -60,7 +60,7 @@ func (m *recorder) record() sheet.Record {
 	j := m.job
 	r := sheet.Record{
 		Schema: sheet.Schema, Language: string(m.voice.words.Language), Units: string(m.voice.own),
-		Number: j.Number, Axle: j.Sheet, AxleTitle: m.sheet.Title, Title: j.Title,
+		Number: j.Number, Axle: j.Sheet, AxleTitle: m.voice.axleText(m.sheet.Title), Title: j.Title,
 		Opened:  sheet.Mark{By: j.OpenedBy, At: j.OpenedAt.In(m.zone), Role: m.roleOf(1)},
 		Entries: j.Version(), Standing: m.text("summary.standing"),
 		StateText: m.stateWord(),
@@ -486,7 +486,7 @@ func (m *recorder) leaves(id string, place Slot, thickness unit.Length) (leaves 
 func (m *recorder) fasteners() []sheet.Fastener {
 	var out []sheet.Fastener
 	for _, f := range m.sheet.Torques {
-		x := sheet.Fastener{Name: f.Name, Torque: m.torqueSpan(f.Low, f.High), Source: f.Source}
+		x := sheet.Fastener{Name: m.voice.axleText(f.Name), Torque: m.torqueSpan(f.Low, f.High), Source: m.voice.axleText(f.Source)}
 		if f.Thread == rules.LeftHand {
 			x.Thread = m.text("summary.left_hand")
 		}

@@ -21,6 +21,9 @@ type Sheet struct {
 	BreakIn []Leg
 	Kit     Kit
 	Reviews Reviews
+
+	// Spanish is what of the sheet's texts is said in Spanish, by the text; see Said.
+	Spanish map[string]string `json:",omitempty"`
 }
 
 // Ring is the ring gear. The angles and the cutter are zero where the shop does

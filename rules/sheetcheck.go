@@ -23,6 +23,7 @@ func (r *sheetReader) check() {
 	r.checkTorques()
 	r.checkKit()
 	r.checkUnits()
+	r.checkSpanish()
 }
 
 // good says whether all the keys of a mapping were read without a mistake.

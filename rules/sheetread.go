@@ -41,6 +41,9 @@ type sheetReader struct {
 	top, ring, pinion, carrier, preload, limits   map[string]*yaml.Node
 	backlash, spread, dragNew, dragUsed, oven     map[string]*yaml.Node
 	pinionKit, sideKit, preloadKit, torques, legs []*yaml.Node
+
+	spanish                   map[string]*yaml.Node
+	spanishTitle, spanishNote string
 }
 
 func (r *sheetReader) read(root *yaml.Node) {
@@ -61,6 +64,7 @@ func (r *sheetReader) read(root *yaml.Node) {
 		must("break_in", r.readBreakIn),
 		must("kit", r.readKit),
 		may("reviews", r.readReviews),
+		may("es", r.readSpanish),
 	)
 }
 
