@@ -106,11 +106,28 @@ func (j *Job) adviceStands() bool {
 		}
 	}
 	for _, e := range j.Log[a.Seq:] {
-		if e.Live && e.Kind == kindRetracted {
+		if r, ok := e.payload.(*retracted); ok && e.Live && j.touchesAdvice(r) {
 			return false
 		}
 	}
 	return true
+}
+
+// touchesAdvice says whether what was taken back is anything a recommendation is made
+// of: a noise on the road, a photo, a signature are not.
+func (j *Job) touchesAdvice(r *retracted) bool {
+	for _, seq := range r.Entries {
+		switch p := j.Log[seq-1].payload.(type) {
+		case *measured:
+			if !strings.HasPrefix(string(p.Slot), "other.") && !strings.HasPrefix(string(p.Slot), "road.") && p.Slot != OilFill {
+				return true
+			}
+		case *heard, *setOff, *drove, *cooled, *begun, *held, *resumed, *checked, *putOff, *attached, *torqued, *damaged, *reviewed, *overridden, *instructed:
+		default:
+			return true
+		}
+	}
+	return false
 }
 
 // recommend asks for the next move and says it.
@@ -190,6 +207,7 @@ func attemptOf(s *rules.Sheet, tr Trial) advise.Attempt {
 		a.Backlash = tr.Backlash.Lengths()
 	}
 	a.Drive, a.Coast = markOf(tr.Drive), markOf(tr.Coast)
+	a.Twice, a.Sure = tr.Twice, tr.Twice.Drive && tr.Twice.Coast
 	return a
 }
 

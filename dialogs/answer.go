@@ -296,7 +296,7 @@ func (t *turn) record(r listen.Reading) error {
 	if old == nil {
 		slot = t.job.apartSince(slot, r.Which)
 	}
-	m := t.mend(measuredFrom(slot, r), old)
+	m := t.joined(t.mend(measuredFrom(slot, r), old))
 	if err := t.add(m); err != nil {
 		return err
 	}
@@ -306,6 +306,40 @@ func (t *turn) record(r listen.Reading) error {
 		t.tell(t.teeth(m.Values))
 	case m.Slot == OilFill:
 		return t.oilIn(m)
+	}
+	return nil
+}
+
+// joined completes a pattern that says only the half the one before it left out:
+// "drive heel", and then "drive low" once the height was asked for.
+func (t *turn) joined(m measured) measured {
+	if m.What != listen.PatternDrive && m.What != listen.PatternCoast {
+		return m
+	}
+	have := t.job.onTrial(m.Slot)
+	switch {
+	case have == nil:
+	case m.Along == "" && m.Across != "" && have.Along != "" && have.Across == "":
+		m.Along = have.Along
+	case m.Across == "" && m.Along != "" && have.Across != "" && have.Along == "":
+		m.Across = have.Across
+	}
+	return m
+}
+
+// onTrial gives the pattern of a slot that was read on what is in the housing now.
+func (j *Job) onTrial(slot Slot) *Reading {
+	switch slot {
+	case TrialDrive, FinalDrive:
+		if r := j.Trial().Drive; r != nil && r.Slot == slot {
+			return r
+		}
+	case TrialCoast, FinalCoast:
+		if r := j.Trial().Coast; r != nil && r.Slot == slot {
+			return r
+		}
+	case FoundDrive, FoundCoast:
+		return j.slot(slot)
 	}
 	return nil
 }

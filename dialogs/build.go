@@ -1,6 +1,10 @@
 package dialogs
 
-import "shimwright/calc/unit"
+import (
+	"shimwright/calc/unit"
+	"shimwright/dialogs/advise"
+	"shimwright/dialogs/listen"
+)
 
 // Stack is the thickness of one shim stack, or only how far it has changed where
 // nobody said how thick it was.
@@ -78,6 +82,26 @@ type Trial struct {
 	Drag     *Reading
 	Began    uint64 // the entry that began it
 	Final    bool   // the final assembly: pressed bearings, seal, preload
+	Twice    advise.Twice
+}
+
+// mark files a pattern of the trial, and whether it was read before and the same.
+func (t *Trial) mark(r *Reading) {
+	have, twice := &t.Drive, &t.Twice.Drive
+	if r.What == listen.PatternCoast {
+		have, twice = &t.Coast, &t.Twice.Coast
+	}
+	*twice = *have != nil && (*have).Message != r.Message && alike((*have).Along, r.Along) && alike((*have).Across, r.Across)
+	*have = r
+}
+
+// alike says whether two words for where a pattern lies do not gainsay each other.
+func alike(a, b string) bool { return a == b || a == "" || b == "" }
+
+// round files backlash of the trial, and whether a whole round was read before.
+func (t *Trial) round(r Reading) {
+	t.Twice.Lash = t.Backlash != nil && t.Backlash.Message != r.Message && len(r.Values) >= len(t.Backlash.Values)
+	t.Backlash = merge(t.Backlash, r)
 }
 
 // read says whether anything was read on the trial yet.

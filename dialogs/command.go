@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shimwright/calc/unit"
+	"shimwright/dialogs/advise"
 	"shimwright/dialogs/listen"
 )
 
@@ -44,6 +45,11 @@ func (t *turn) shortcut(text string) (bool, error) {
 		}
 		t.understood = append(t.understood, t.voice.echo(m))
 		return true, t.advance()
+	}
+	if t.field.Act == "advice" && readsSame(answer) {
+		if done, err := t.readsAsBefore(); done || err != nil {
+			return true, err
+		}
 	}
 	if isSame(answer) {
 		if done, err := t.asPlanned(); done || err != nil {
@@ -94,6 +100,41 @@ func isSame(answer string) bool {
 	return false
 }
 
+// readsSame says whether an answer is that what was read again reads as before.
+func readsSame(answer string) bool {
+	words := strings.Fields(answer)
+	words = slices.DeleteFunc(words, func(w string) bool {
+		return slices.Contains([]string{"it", "its", "it's", "they", "both", "still", "reads", "read", "the", "again", "as", "before", "exactly", "all", "sigue", "siguen", "todo", "que", "antes"}, strings.Trim(w, ",:"))
+	})
+	return len(words) == 1 && slices.Contains([]string{"same", "unchanged", "igual", "iguales", "mismo"}, words[0])
+}
+
+// readsAsBefore files once more what the last recommendation wanted read again.
+func (t *turn) readsAsBefore() (bool, error) {
+	if !t.job.ready() {
+		return false, nil
+	}
+	a, err := t.desk.Advise(t.request())
+	if err != nil || a.Verdict != advisedMore || a.Again == (advise.Twice{}) {
+		return false, nil
+	}
+	tr := t.job.Trial()
+	for _, r := range []struct {
+		again bool
+		*Reading
+	}{{a.Again.Lash, tr.Backlash}, {a.Again.Drive, tr.Drive}, {a.Again.Coast, tr.Coast}} {
+		if !r.again || r.Reading == nil {
+			continue
+		}
+		m := measured{Slot: r.Slot, What: r.What, Values: r.Values, Unit: r.Unit, Along: r.Along, Across: r.Across, Degree: r.Degree, Positions: r.Positions}
+		if err := t.add(m); err != nil {
+			return false, err
+		}
+		t.understood = append(t.understood, t.voice.echo(m))
+	}
+	return true, t.advance()
+}
+
 // oldOf gives the old reading a side stack can be the same as.
 func (t *turn) oldOf(s Slot) (Reading, bool) {
 	switch s {
@@ -127,7 +168,7 @@ func (t *turn) command(c listen.Command) error {
 	case listen.VerbOverride:
 		return t.override(rest)
 	case listen.VerbWhy:
-		t.why()
+		t.why(rest)
 	case listen.VerbSummary:
 		t.askSummary()
 	case listen.VerbTeach:

@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -17,6 +18,9 @@ func (t *turn) correct() error {
 	for _, r := range t.u.Retract {
 		entries = append(entries, t.job.find(r)...)
 	}
+	if t.u.Ask != nil && len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves) == 0 && !slices.ContainsFunc(t.u.Retract, named) {
+		return nil // what the figure is of is asked first; nothing goes before that is known
+	}
 	if len(entries) == 0 {
 		entries = t.meantLast()
 	}
@@ -31,6 +35,9 @@ func (t *turn) correct() error {
 	t.lendExpected(entries)
 	return t.add(retracted{Entries: entries})
 }
+
+// named says whether a correction names what it takes back.
+func named(r listen.Retract) bool { return r.What != "" || r.Value != nil || r.Move }
 
 // lendExpected reads a correction that gives only a figure ("actually +2") as the
 // quantity it took back, where what is asked for made nothing of it.
@@ -176,7 +183,7 @@ func (t *turn) undo() error {
 			return err
 		}
 		t.tell(t.text("talk.took_back_all", "what", strings.Join(words, "; ")))
-		if t.job.ready() {
+		if t.job.ready() || len(t.job.Stops()) > 0 || t.job.Held {
 			return t.advance()
 		}
 		return nil

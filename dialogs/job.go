@@ -73,12 +73,13 @@ type Job struct {
 
 // entryMeta is who entered something, when, and as which entry.
 type entryMeta struct {
-	Seq uint64
-	By  string
-	At  time.Time
+	Seq     uint64
+	By      string
+	At      time.Time
+	Message string // the platform's id of what brought it
 }
 
-func metaOf(e Entry) entryMeta { return entryMeta{Seq: e.Seq, By: e.By, At: e.At} }
+func metaOf(e Entry) entryMeta { return entryMeta{Seq: e.Seq, By: e.By, At: e.At, Message: e.Message} }
 
 // Version is the number of entries of the log.
 func (j *Job) Version() uint64 { return uint64(len(j.Log)) }
@@ -206,11 +207,9 @@ func (j *Job) put(r Reading) {
 		t := j.Trial()
 		switch r.What {
 		case listen.Backlash:
-			t.Backlash = merge(t.Backlash, r)
-		case listen.PatternDrive:
-			t.Drive = &r
-		case listen.PatternCoast:
-			t.Coast = &r
+			t.round(r)
+		case listen.PatternDrive, listen.PatternCoast:
+			t.mark(&r)
 		case listen.PinionDrag:
 			t.Drag = &r
 		}
@@ -219,11 +218,9 @@ func (j *Job) put(r Reading) {
 		t := j.Trial()
 		switch r.Slot {
 		case FinalBacklash:
-			t.Backlash = merge(t.Backlash, r)
-		case FinalDrive:
-			t.Drive = &r
-		case FinalCoast:
-			t.Coast = &r
+			t.round(r)
+		case FinalDrive, FinalCoast:
+			t.mark(&r)
 		}
 	case SetupHeight, FinalHeight:
 		if t := j.Trial(); t.Final && !t.read() {

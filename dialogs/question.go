@@ -33,7 +33,7 @@ func (t *turn) question() error {
 	case listen.TopicStatus, listen.TopicReview, listen.TopicUnderstood:
 		t.tell(t.status()...)
 	case listen.TopicWhy:
-		t.why()
+		t.why("")
 	case listen.TopicLimits, listen.TopicHeat, listen.TopicPreload:
 		t.noNext = true
 		t.tell(limitLines(t.voice, t.sheet, topic)...)

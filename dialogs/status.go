@@ -2,7 +2,10 @@ package dialogs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"shimwright/dialogs/advise"
 )
 
 // status says where the job is: one line each for the build, the last readings
@@ -137,27 +140,78 @@ func (t *turn) stepList() string {
 	return strings.Join(parts, ", ")
 }
 
-// why shows the whole computation of the latest advice.
-func (t *turn) why() {
+// why says what the latest advice comes from: what fits a phone, and the whole
+// computation for "why more". Once the talk has gone on to another question, it is
+// that which is meant.
+func (t *turn) why(rest string) {
 	t.noNext = true
 	a := t.job.Advice
+	_, field := Next(t.sheet, t.job)
+	if field != nil && field.Why.there() && (a == nil || rest == "" && t.job.wentOn(a)) {
+		t.tell(t.text("talk.why_field", "what", t.voice.say(field.Name), "why", t.voice.say(field.Why)))
+		return
+	}
 	if a == nil {
-		_, field := Next(t.sheet, t.job)
-		if field != nil && field.Why.there() {
-			t.tell(t.text("talk.why_field", "what", t.voice.say(field.Name), "why", t.voice.say(field.Why)))
-			return
-		}
 		t.tell(t.text("talk.nothing_worked_out"))
 		return
 	}
 	said := t.inOwnWords(a)
+	var all []string
+	for _, term := range said.Terms {
+		all = append(all, "  "+term.Name+": "+term.Value)
+	}
+	all = append(all, indented(modelLines(t.desk.Models, t.voice, t.sheet, a.Advice))...)
 	if said.Reason != "" {
 		t.tell(said.Reason)
 	}
-	for _, term := range said.Terms {
-		t.tell("  " + term.Name + ": " + term.Value)
+	if rest != "" || len(all) <= whyLines {
+		t.tell(all...)
+		return
 	}
-	for _, line := range modelLines(t.desk.Models, t.voice, t.sheet, a.Advice) {
-		t.tell("  " + line)
+	t.tell(t.shortest(said.Terms)...)
+	t.tell(t.text("talk.why_more"))
+}
+
+// whyLines is how much of a computation is said at once, between the reason and
+// where the rest is to be had.
+const whyLines = 6
+
+// shortest gives the terms of a computation that say most, in their order.
+func (t *turn) shortest(terms []advise.Term) []string {
+	rank := map[string]int{}
+	for i, key := range []string{"term_memory", "term_judged", "term_pinion", "term_ring", "term_after", "term_likely", "term_chance", "term_also"} {
+		rank[t.text("advise."+key)] = len(terms) + 8 - i
 	}
+	kept := slices.Clone(terms)
+	slices.SortStableFunc(kept, func(a, b advise.Term) int { return rank[b.Name] - rank[a.Name] })
+	kept = kept[:min(whyLines, len(kept))]
+	var lines []string
+	for _, term := range terms {
+		if slices.Contains(kept, term) {
+			lines = append(lines, "  "+term.Name+": "+term.Value)
+		}
+	}
+	return lines
+}
+
+func indented(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		out[i] = "  " + l
+	}
+	return out
+}
+
+// wentOn says whether something was logged since a recommendation, in another
+// message, and the recommendation waits for nothing any more.
+func (j *Job) wentOn(a *Advised) bool {
+	if a.changes() && !a.Built || a.Verdict == advise.Cannot {
+		return false
+	}
+	for _, e := range j.Log[a.Seq:] {
+		if e.Live && e.Message != a.Message {
+			return true
+		}
+	}
+	return false
 }

@@ -26,7 +26,11 @@ func moveField(j *Job) Field {
 	if a := j.Advice; j.adviceStands() && !a.Built {
 		return Field{Act: "built", Need: Must, Name: phrased("steps.change"), Prompt: builtPrompt(a.Verdict)}
 	}
-	return Field{Act: "advice", Need: Must, Name: phrased("steps.next_move"), Prompt: phrased("steps.next_move_ask")}
+	ask := phrased("steps.next_move_ask")
+	if t := j.Trial(); t.Backlash != nil && t.Drive != nil && t.Coast != nil {
+		ask = phrased("steps.take_again") // all of it is there, and it was not enough
+	}
+	return Field{Act: "advice", Need: Must, Name: phrased("steps.next_move"), Prompt: ask}
 }
 
 // builtPrompt says what a recommendation waits for.

@@ -22,6 +22,12 @@ type Attempt struct {
 	Drive, Coast Mark
 	Reseated     bool // a bearing was changed or seated anew before it: positions start over
 	Sure         bool // its readings were taken again and stand
+	Twice        Twice
+}
+
+// Twice is what of an assembly was read again and read the same.
+type Twice struct {
+	Lash, Drive, Coast bool
 }
 
 // Stacks are the shim stacks of a build; a stack nobody measured is not Known.
@@ -117,6 +123,8 @@ type Advice struct {
 	Drive    Mark     `json:"drive"`    // predicted
 	Coast    Mark     `json:"coast"`
 	Chance   float64  `json:"chance,omitempty"` // of being inside limits after it; 0 where not computed
+
+	Again Twice `json:"-"` // of a More: what was read already and is to be read again
 
 	// DriveSpan and CoastSpan are where eight predictions in ten hold.
 	DriveSpan Span   `json:"drive_span,omitzero"`

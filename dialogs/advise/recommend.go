@@ -280,7 +280,7 @@ func (c *consideration) decide() (Advice, error) {
 		return c.cannot(), nil
 	case c.parted(c.pattern, lashFine):
 		return c.paintAgain(), nil
-	case c.hopeless() && (c.again() || c.Alone || len(c.Attempts) > 2):
+	case c.hopeless() && (c.painted() || c.Alone || len(c.Attempts) > 2):
 		return c.cannot(), nil
 	case c.hopeless():
 		return c.paintAgain(), nil
@@ -364,6 +364,11 @@ func (c *consideration) partedStays(lashFine bool) bool {
 // again says that this assembly was read before, so that asking for another
 // reading leads nowhere.
 func (c *consideration) again() bool {
+	return c.painted() || c.now.Twice != (Twice{})
+}
+
+// painted is again for both flanks.
+func (c *consideration) painted() bool {
 	n := len(c.Attempts)
 	return c.now.Sure || n > 1 && c.sameBuild(n-1)
 }

@@ -14,7 +14,7 @@ func (c *consideration) good() (Advice, error) {
 	chance := c.post.ChanceNow(within(c.goal, carriesWell))
 	if chance < vetoed && !c.again() {
 		a := Advice{Verdict: More, Chance: chance, Doubt: c.doubt()}
-		a.Reason = c.say("advise.too_good")
+		a.Reason, a.Again = c.say("advise.too_good"), Twice{true, true, true}
 		if a.Doubt == "" {
 			a.Causes = []string{c.say("advise.round"), c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}
 		} else {
@@ -88,31 +88,42 @@ func (c *consideration) spread() Advice {
 // paintAgain asks for the patterns once more before anything is made of them.
 func (c *consideration) paintAgain() Advice {
 	a := Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Doubt: c.doubt(), Causes: []string{c.say("advise.drive_pattern"), c.say("advise.coast_pattern")}}
-	a.Reason = c.say("advise.part_again")
+	a.Reason, a.Again = c.say("advise.part_again"), Twice{Drive: true, Coast: true}
+	left := ""
+	switch t := c.now.Twice; {
+	case t.Drive && !t.Coast:
+		left = c.say("advise.coast_pattern")
+	case t.Coast && !t.Drive:
+		left = c.say("advise.drive_pattern")
+	default:
+		return a
+	}
+	a.Reason, a.Causes = c.say("advise.part_other", "left", left), []string{left}
 	return a
 }
 
 // paintOne asks for the flank that alone reads off once more.
 func (c *consideration) paintOne() Advice {
-	flank, side := "", ""
+	flank, side, again := "", "", Twice{}
 	for i, m := range marks(c.now.Drive, c.now.Coast) {
 		if off := m.At - c.goal.At[i]; m.Known && max(off, -off) > carriesRead {
 			k := estimate.Coordinate(i)
 			ends := map[bool][2]string{true: {c.say("advise.at_toe"), c.say("advise.at_heel")}, false: {c.say("advise.low"), c.say("advise.high")}}[k.Along()]
 			flank, side = map[bool]string{true: c.say("advise.drive"), false: c.say("advise.coast")}[k.Drive()], ends[0]
+			again = Twice{Drive: k.Drive(), Coast: !k.Drive()}
 			if off > 0 {
 				side = ends[1]
 			}
 		}
 	}
-	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.pattern_of", "flank", flank)},
+	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.pattern_of", "flank", flank)}, Again: again,
 		Reason: c.say("advise.only_one_off", "flank", flank, "side", side)}
 }
 
 // roundAgain asks for the backlash once more where only its spread stands in the
 // way, by little.
 func (c *consideration) roundAgain() Advice {
-	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.round")},
+	return Advice{Verdict: More, Drive: c.now.Drive, Coast: c.now.Coast, Causes: []string{c.say("advise.round")}, Again: Twice{Lash: true},
 		Reason: c.say("advise.only_spread", "spread", c.length(c.ring.Spread), "limit", c.length(c.Sheet.Limits.BacklashSpread.High))}
 }
 
@@ -120,21 +131,25 @@ func (c *consideration) roundAgain() Advice {
 func (c *consideration) cannot() Advice {
 	a := Advice{Verdict: Cannot, Drive: c.now.Drive, Coast: c.now.Coast}
 	d, k := c.now.Drive, c.now.Coast
+	then := c.say("advise.once_more")
+	if c.painted() {
+		then = c.say("advise.read_twice")
+	}
 	switch {
 	case c.pattern.crossed:
 		high, low := c.say("advise.drive"), c.say("advise.coast")
 		if d.Across < k.Across {
 			high, low = low, high
 		}
-		a.Reason = c.say("advise.crossed", "high", high, "low", low)
+		a.Reason = c.say("advise.crossed", "high", high, "low", low, "then", then)
 	case d.AlongKnown && k.AlongKnown && d.Along*k.Along > 0:
 		end := c.say("advise.toe")
 		if d.Along > 0 {
 			end = c.say("advise.heel")
 		}
-		a.Reason = c.say("advise.same_end", "end", end)
+		a.Reason = c.say("advise.same_end", "end", end, "then", then)
 	default:
-		a.Reason = c.say("advise.undo_each_other")
+		a.Reason = c.say("advise.undo_each_other", "then", then)
 	}
 	a.Causes = []string{c.say("advise.not_a_pair"), c.say("advise.bent"), c.say("advise.not_seated"), c.say("advise.runout")}
 	return a

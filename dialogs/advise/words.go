@@ -29,10 +29,19 @@ func (c *consideration) explain(a *Advice) {
 		a.Verdict = More
 		a.Causes = []string{c.say("advise.round")}
 		parts = append(parts, c.say("advise.lash_first")+c.asksFor(a))
+	case a.Pinion == 0 && a.Ring == 0 && c.again():
+		a.Verdict = Cannot
+		a.Causes = []string{c.say("advise.shims_of_that"), c.say("advise.not_seated"), c.say("advise.bent"), c.say("advise.right_set")}
+		parts = append(parts, c.say("advise.stays_so"))
 	case a.Pinion == 0 && a.Ring == 0:
-		a.Verdict = More
+		a.Verdict, a.Again = More, Twice{true, true, true}
 		a.Causes = []string{c.say("advise.drive_pattern"), c.say("advise.coast_pattern"), c.say("advise.round")}
 		parts = append(parts, c.say("advise.nothing_betters"))
+	case a.Pinion != 0 && against > torn && !slipped && c.pattern.any && !c.pattern.across && !c.Alone:
+		// Which way the pinion is off is what the height tells, and nobody said it.
+		a.Verdict, a.Pinion, a.Ring = More, 0, 0
+		a.Causes = []string{c.say("advise.drive_height"), c.say("advise.coast_height")}
+		parts = append(parts, c.say("advise.height_first"))
 	case a.Pinion != 0 && against > torn && !slipped:
 		a.Verdict = Bracket
 		parts = append(parts, c.say("advise.bracket", "chance", math.Round(100*against)))
@@ -241,7 +250,11 @@ func (c *consideration) account(a *Advice) {
 	}
 	for _, h := range c.post.Hypotheses {
 		if h.Kind != estimate.Plain && h.Chance > 0.05 {
-			add(c.say("advise.term_also"), c.hypothesis(h)+", "+percent(h.Chance))
+			name := "advise.term_also"
+			if h.Chance > 0.5 {
+				name = "advise.term_likely"
+			}
+			add(c.say(name), c.hypothesis(h)+", "+percent(h.Chance))
 		}
 	}
 	if a.Jobs > 0 {

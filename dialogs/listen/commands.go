@@ -13,7 +13,7 @@ var wholeCommands = commandTable(map[Verb]string{
 	VerbStatus:   `which job is this | what job is this | which job are we on | status | where are we | where were we | where was i | where am i | recap | where we at | where are we at | whats the status | what is the status | status please | progress | where did we leave off | where did we get to | where have we got to | whats done | what have we got | what do we have so far | where do we stand | job status | catch me up | what have we got so far | where we up to | where are we up to | what is our status | donde vamos | so where are we | stat | where were we at | remind me where we are | what have i got so far | give me a recap | quick recap | recap please | que tenemos | en que vamos | estado | como vamos | donde quedamos | en que quedamos | donde estamos | que llevamos | que hemos hecho | como va el trabajo`,
 	VerbNext:     `next | next step | whats next | what is next | what now | now what | what next | next please | next one | then what | ok next | go on | continue | carry on | what do i do next | what do i do now | whats the next step | what is the next step | keep going | and then | what should i do next | nxt | siguiente | y ahora | que sigue | now then what | ready for next | ready for the next step | ready whats next | what comes next | nextt | what is my next step | next thing | que sigue ahora | y ahora que | ahora que | que hago ahora | que hago | que mas | que mas sigue | el siguiente | siguiente paso | que toca | que toca ahora | sigue | seguimos | continua | dale siguiente`,
 	VerbUndo:     `undo | undo that | undo last | undo it | take that back | undo the last one | delete that | delete that last one | delete last | remove that last entry | remove the last entry | take back the last one | undo last entry | undo last reading | delete the last reading | remove the last reading | oops undo | undo pls | undo please | revert | revert that | roll that back | borra eso | deshacer | strike the last one | delete the last one | delete the last entry | remove last | scrub that | undo my last | take that last one back | cancel that | cancel last | kill that last entry | undo undo | undo the last entry | undo that last one | undo that last | borra lo ultimo | borra el ultimo | quita lo ultimo | quita el ultimo | deshaz | deshacer lo ultimo | deshaz lo ultimo | borralo | borra la ultima | borra la ultima lectura | cancela lo ultimo | anula lo ultimo | regresa lo ultimo`,
-	VerbWhy:      `explain that like im five | explain it | explain that again | why | why is that | how come | show me why | explain | show the math | show the maths | show your work | why tho | why though | reason | whats the reason | explain that | explain why | por que | why that much | why so much | but why | how did you get that | how do you get that | how do you figure | how do you work that out | why is it | show working | show your working | where does that come from | says who | y por que | pero por que | por que eso | por que tanto | de donde sale | de donde sale eso | explica | explicame | como lo calculaste | muestrame la cuenta`,
+	VerbWhy:      `why more | why all | why all of it | why everything | why in full | more why | the whole why | por que mas | por que todo | explain that like im five | explain it | explain that again | why | why is that | how come | show me why | explain | show the math | show the maths | show your work | why tho | why though | reason | whats the reason | explain that | explain why | por que | why that much | why so much | but why | how did you get that | how do you get that | how do you figure | how do you work that out | why is it | show working | show your working | where does that come from | says who | y por que | pero por que | por que eso | por que tanto | de donde sale | de donde sale eso | explica | explicame | como lo calculaste | muestrame la cuenta`,
 	VerbSummary:  `export the report | print the report | print the sheet | print the job sheet | send the report | export the job | export the summary | show me everything so far | show me everything | summary | summary pdf | pdf | pdf please | sheet | the sheet | the pdf | sheet pdf | csv | json | summary csv | summary json | export csv | export json | hoja | la hoja | imprime la hoja | imprimir la hoja | job summary | report | job sheet | sheet please | print | summary please | give me the summary | send the summary | export | full report | job report | summarize | summarise | give me a summary | resumen | sum it up | send summary | print it | show me the summary | printout | resumen por favor | el resumen | dame el resumen | manda el resumen | reporte | el reporte | imprimir | imprime | imprime el resumen | informe`,
 	VerbClose:    `close job | close the job | close it out | finish job | job done | close this job | end job | finish the job | job finished | job complete | close out the job | close out | mark job done | close job please | wrap up the job | mark the job done | thats the job done | close this one out | cerrar trabajo | cerrar el trabajo | cierra el trabajo | cierra trabajo | terminar el trabajo | trabajo terminado`,
 	VerbReviews:  `reviews | my reviews | open reviews | open looks | the reviews | show reviews | list reviews | review queue | my queue | what is waiting for me | whats waiting for me | what is waiting | whats waiting | anything waiting for me | anything waiting | waiting for me | what do i have to look at | what needs a look | what needs my look | revisiones | que me espera | que hay por revisar | mis revisiones | revisiones pendientes`,
@@ -228,6 +228,8 @@ func findCommand(raw string, tokens []token) *Command {
 				if strings.Contains(joined, "normal") || strings.Contains(joined, "small") {
 					rest = "normal"
 				}
+			case VerbWhy:
+				rest = moreOf(joined)
 			case VerbReplies:
 				rest = "full"
 				if strings.Contains(joined, "short") || strings.Contains(joined, "cortas") {
@@ -265,6 +267,16 @@ func findCommand(raw string, tokens []token) *Command {
 		return &Command{Verb: lc.verb, Rest: rest}
 	}
 	return nil
+}
+
+// moreOf gives "more" where a why asks for the whole computation.
+func moreOf(joined string) string {
+	for _, w := range strings.Fields(joined) {
+		if slices.Contains([]string{"more", "all", "everything", "full", "whole", "math", "maths", "working", "mas", "todo", "cuenta"}, w) {
+			return "more"
+		}
+	}
+	return ""
 }
 
 // languageNamed gives the code of the language a command names.
