@@ -353,7 +353,7 @@ func moveLines(v voice, s *rules.Sheet, j *Job, a Advice) []string {
 func stackLine(v voice, name, key string, change unit.Length, a Advice) string {
 	after, ok := a.Build[key]
 	if !ok {
-		return name + " " + v.own.Signed(change)
+		return name + " " + thicker(v, change)
 	}
 	text := fmt.Sprintf("%s %s → %s", name, bare(v.own.Length(after-change)), v.own.Length(after))
 	if leaves := a.Leaves[key]; len(leaves) > 1 {
@@ -364,6 +364,14 @@ func stackLine(v voice, name, key string, change unit.Length, a Advice) string {
 		text += " (" + strings.Join(parts, " + ") + ")"
 	}
 	return text
+}
+
+// thicker says a change of a stack nobody measured.
+func thicker(v voice, change unit.Length) string {
+	if change < 0 {
+		return v.words.Say("talk.thinner", "by", v.amount(change))
+	}
+	return v.words.Say("talk.thicker", "by", v.amount(change))
 }
 
 // bare drops the unit of a written quantity.
@@ -410,7 +418,7 @@ func buildWords(v voice, b Build) string {
 		case s.Known:
 			parts = append(parts, s.name+" "+v.own.Length(s.Thickness))
 		case s.Change != 0:
-			parts = append(parts, s.name+" "+v.own.Signed(s.Change))
+			parts = append(parts, s.name+" "+v.words.Say("talk.than_at_first", "change", thicker(v, s.Change)))
 		}
 	}
 	if b.LeftNotches != 0 || b.RightNotches != 0 {

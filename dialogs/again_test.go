@@ -3,6 +3,8 @@ package dialogs_test
 import (
 	"strings"
 	"testing"
+
+	"shimwright/dialogs"
 )
 
 // What reads the same a second time is settled: nobody is sent to read it a third.
@@ -80,4 +82,56 @@ func TestWhyIsOfTheOpenQuestionOnceTheTalkWentOn(t *testing.T) {
 	has(t, k.play("ann> why"), "lash 0.008 in is inside")
 	k.play("ann> skip honed itself", "ann> same")
 	has(t, k.play("ann> why"), "why final bearing height")
+}
+
+// A question of the bench that is still open does not turn the final drag into one of a trial.
+func TestFinalReadingsAreFinalWhateverIsStillAsked(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> skip 2 came in bare", "ann> old pinion shim 30, left 250, right 245", "ann> old mark 0, new mark 0", "ann> pinion shim 30",
+		"ann> caps torqued", "ann> lash 8 8 8 8.5, drive centered, coast centered")
+	if st, _ := k.next(); st.ID != dialogs.StepParts {
+		t.Fatalf("the job stands at %s, want the parts check", st.ID)
+	}
+	k.play("ann> setup bearing 1.235, final bearing 1.235", "ann> seal in")
+	has(t, k.play("ann> drag 40"), "over-crushed")
+	answer := k.play("ann> drag 12")
+	has(t, answer, "fell from")
+	hasNot(t, answer, "12 in·lbf is past", "12 in·lbf went past")
+}
+
+func TestTheBenchWaitsWhileTrialsAreRead(t *testing.T) {
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> skip 2 came in bare", "ann> old pinion shim 30, left 250, right 245", "ann> old mark 0, new mark 0")
+	k.play("ann> pinion shim 30", "ann> left 250 right 245", "ann> caps torqued")
+	hasNot(t, k.play("ann> lash 14 14 14 13.5", "ann> drive high"), "match number", "tooth counts")
+	k.play("ann> coast high", "ann> done", "ann> lash 8 8 8 8.5")
+	has(t, k.play("ann> drive centered, coast centered"), "that is good", "parts check")
+}
+
+func TestCapsWithoutMarksAreNoMixedCaps(t *testing.T) {
+	for text, want := range map[string]string{"caps not marked": "caps are not marked", "swapped the caps": "mixed up", "caps arent marked and i mixed them": "mixed up"} {
+		k := open(t, "lapwing")
+		k.play("ann> new gears")
+		has(t, k.play("ann> "+text), want)
+	}
+	k := open(t, "lapwing")
+	k.play("ann> new gears", "ann> lash 8 8 8 9", "ann> drive centered", "ann> coast centered", "ann> caps not marked")
+	has(t, k.play("ann> ok marked now"), "caps marked: yes", "teardown")
+}
+
+// The oil is asked for by name; nothing is warned of before that.
+func TestTheModifierIsNoCautionBeforeTheOil(t *testing.T) {
+	k := toFinalLook(t)
+	hasNot(t, k.play("mentor> approve 1", "ann> magnet clean", "ann> axles retained", "ann> cover on"), "friction modifier")
+	has(t, k.play("ann> cover bolts 30 ft lb", "ann> oil 4.2 pints"), "friction modifier in, for the clutches?")
+	has(t, k.play("ann> no"), "friction modifier")
+}
+
+func TestAStackNobodyMeasuredIsToldByItsChange(t *testing.T) {
+	k := open(t, "saltmarsh")
+	k.play("ann> new gears", "ann> skip 2 bare", "ann> skip 3 bare", "ann> skip 4 done before", "ann> skip 5 it is in", "ann> skip 6 done", "ann> caps torqued", "ann> lash 35 36 35 34")
+	answer := k.play("ann> drive high heel, coast high heel")
+	has(t, answer, "thicker:", "deeper")
+	hasNot(t, answer, "shim +", "shim -")
+	has(t, k.play("ann> done"), "thicker than at first")
 }

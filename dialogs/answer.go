@@ -26,7 +26,7 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	}
 	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet).at(s.At)}
 	t.step, t.field = Next(sheet, j)
-	t.came = j.Version()
+	t.came, t.wasGood = j.Version(), j.Finished
 	held := t.approvals()
 	if err := t.take(); err != nil {
 		return Reply{}, err
@@ -72,6 +72,8 @@ type turn struct {
 	printout    *Printout
 	more        []Outgoing      // messages besides the answer: a look's card, word for the job's own place
 	came        uint64          // the job's version before this message
+	unmarked    bool            // it says that the caps have no marks, with the axle together
+	wasGood     bool            // the trial had been called good when it came
 	dangersOnly bool            // notes about what is not on record are left out
 	shownNow    map[string]bool // rules shown in this reply
 	retracted   []uint64        // what a correction of this message took back
@@ -161,6 +163,7 @@ func (t *turn) read(text string) error {
 	if ask := t.doubt(text); ask != nil {
 		return t.ask(ask)
 	}
+	t.stillMarked(text)
 	if t.u.Command != nil && isReasoned(t.u.Command.Verb) {
 		// The rest of the line is a reason, not something to log or to warn of.
 		t.u.Readings, t.u.Moves, t.u.Facts, t.u.Cautions, t.u.Retract = nil, nil, nil, nil, nil
@@ -229,6 +232,11 @@ func (t *turn) act() error {
 	if err := t.move(); err != nil {
 		return err
 	}
+	if t.unmarked {
+		if err := t.add(stated{Fact: listen.FactCapsMarked, No: true}); err != nil {
+			return err
+		}
+	}
 	for _, f := range u.Facts {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return err
@@ -267,6 +275,9 @@ func (t *turn) act() error {
 		return err
 	}
 	if len(t.events) == 0 && len(t.answer) == 0 && len(t.cautions) == 0 {
+		if f := t.field; f != nil && len(f.Facts) > 0 && saysYesTo(strings.ToLower(t.roadText), t.voice.say(f.Prompt)) {
+			return t.yesNo(true)
+		}
 		if !t.said.Addressed {
 			t.quiet = true
 			return nil
@@ -292,7 +303,7 @@ func (t *turn) record(r listen.Reading) error {
 	if old != nil {
 		expect = old.Slot
 	}
-	slot := slotFor(r, t.step.ID, expect)
+	slot := slotFor(r, t.filesAt(), expect)
 	if old == nil {
 		slot = t.job.apartSince(slot, r.Which)
 	}
@@ -427,7 +438,7 @@ func (t *turn) placeName(p string) string {
 // holds and lifts those whose cause is gone. What this message's words raise is
 // always said; what the figures on record raise is said once.
 func (t *turn) judge() error {
-	return t.judgeFacts(factsOf(t.sheet, t.job, t.said, t.u, t.step.ID))
+	return t.judgeFacts(factsOf(t.sheet, t.job, t.said, t.u, t.filesAt()))
 }
 
 // begin shows what a step that has just begun warns of.

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
@@ -66,6 +67,30 @@ func (t *turn) shortcut(text string) (bool, error) {
 	}
 	t.understood = append(t.understood, t.voice.echo(m))
 	return true, t.advance()
+}
+
+// saysYesTo says whether an answer is a yes in the words of the question: "yes pressed
+// on", "ok marked now". One word more, and it is left to the listener.
+func saysYesTo(answer, prompt string) bool {
+	fillers := []string{"they", "theyre", "are", "it", "its", "is", "all", "now", "both", "done", "and", "the", "ya", "está", "están", "todo", "y"}
+	asked := words(strings.ToLower(prompt))
+	yes := false
+	for _, w := range words(answer) {
+		of := slices.ContainsFunc(asked, func(a string) bool { return a == w || len(w) > 4 && len(a) > 4 && a[:5] == w[:5] })
+		switch {
+		case slices.Contains([]string{"yes", "yep", "yeah", "yup", "ok", "okay", "sí", "si"}, w):
+			yes = true
+		case of && (strings.HasSuffix(w, "ed") || strings.HasSuffix(w, "das") || strings.HasSuffix(w, "dos")):
+			yes = true
+		case !of && !slices.Contains(fillers, w):
+			return false
+		}
+	}
+	return yes && !strings.Contains(answer, "?")
+}
+
+func words(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
 }
 
 // withoutAsked takes out of an answer the words that only name what was asked for:

@@ -66,6 +66,29 @@ const (
 	BearingHeat   Slot = "fit.bearing_temperature"
 )
 
+// filesAt is the step that what is read belongs to: where the job was when the message
+// came, but once the trial was called good no earlier than the final assembly, whatever
+// the steps before it still ask for.
+func (t *turn) filesAt() StepID {
+	if !t.wasGood || t.job.Reopened[t.step.ID] > 0 {
+		return t.step.ID
+	}
+	reached := false
+	for st := range eachStep(t.sheet, t.job) {
+		reached = reached || st.ID == StepFinalPinion
+		if st.ID == t.step.ID {
+			if reached {
+				return st.ID
+			}
+			continue
+		}
+		if reached && len(st.Missing(t.job)) > 0 {
+			return st.ID
+		}
+	}
+	return t.step.ID
+}
+
 // slotFor files a reading: by what was said of it, else by where the job is.
 // Before the teardown readings are as found; from the starting shim on they are
 // of the build in the housing.

@@ -94,7 +94,7 @@ func TestCautions(t *testing.T) {
 		{"closing without cap torque", "lapwing", func(f *Facts) { f.Doing = Say("close") }, "closing-caps", Stop, practice},
 		{"closing without final drag", "lapwing", func(f *Facts) { f.Doing = Say("close") }, "closing-drag", Stop, practice},
 		{"closing without sign-off", "lapwing", func(f *Facts) { f.Doing = Say("close") }, "closing-sign-off", Stop, practice},
-		{"modifier for a clutch-type limited slip", "lapwing", func(f *Facts) { f.Doing = Say("close") }, "modifier-missing", Caution, practice},
+		{"modifier for a clutch-type limited slip", "lapwing", func(f *Facts) { f.Doing = Say("drive") }, "modifier-missing", Caution, practice},
 		{"total drag high", "lapwing", func(f *Facts) { f.Drag = DragFacts{Pinion: Know(unit.InLbf(16)), Total: Know(unit.InLbf(26))} }, "total-drag-high", Caution, practice},
 		{"final total drag high", "lapwing", func(f *Facts) {
 			f.Drag, f.Carrier.Final = DragFacts{Pinion: Know(unit.InLbf(16)), Total: Know(unit.InLbf(26))}, Say("yes")
