@@ -35,6 +35,9 @@ type Message struct {
 	At     time.Time // the platform's time; zero for now
 	Text   string
 	Files  []Attachment
+	// ReplyTo is the post of the assistant that it was written below, where the platform
+	// tells so; outside of threads of jobs.
+	ReplyTo MessageID
 	// Pressed is the post whose choice was pressed, Text then being the choice; empty
 	// for what was typed. Of one person each choice of a post counts once.
 	Pressed MessageID

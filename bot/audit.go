@@ -94,6 +94,10 @@ func (a *auditor) queue(ctx context.Context, name string) error {
 			err = json.Unmarshal(it.Body, new(closing))
 		case kindErase:
 			err = json.Unmarshal(it.Body, new(erasure))
+		case kindLook:
+			err = json.Unmarshal(it.Body, new(lookCall))
+		case kindOwn:
+			err = json.Unmarshal(it.Body, new(ownCall))
 		case remind.Kind:
 			_, err = remind.Read(it)
 		default: // a newer version's

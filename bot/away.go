@@ -85,16 +85,7 @@ func (p *people) elsewhere(on string, names []string, adapters map[string]Adapte
 	seen := map[string]bool{}
 	for _, name := range names {
 		for _, person := range p.called(name) {
-			_, here := person.Accounts[on]
-			to := person.AskedOn
-			if to == "" && !here {
-				for _, other := range slices.Sorted(maps.Keys(person.Accounts)) {
-					if adapters[other] != nil {
-						to = other
-						break
-					}
-				}
-			}
+			to := calledOn(on, person, adapters)
 			id, has := person.Accounts[to]
 			if to == "" || to == on || !has || adapters[to] == nil {
 				continue
@@ -110,6 +101,22 @@ func (p *people) elsewhere(on string, names []string, adapters map[string]Adapte
 		}
 	}
 	return out
+}
+
+// calledOn is the platform on which somebody is called about a job that lives on home.
+func calledOn(home string, p Person, adapters map[string]Adapter) string {
+	if p.AskedOn != "" {
+		return p.AskedOn
+	}
+	if _, here := p.Accounts[home]; here {
+		return home
+	}
+	for _, other := range slices.Sorted(maps.Keys(p.Accounts)) {
+		if adapters[other] != nil {
+			return other
+		}
+	}
+	return ""
 }
 
 // sendAway queues a call in the stream of whom it is for, once however often it is

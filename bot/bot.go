@@ -73,7 +73,8 @@ type Config struct {
 	Forget   bool // finished jobs do not sharpen the advice on later ones
 	// Reviews is where people are called on a platform about jobs of another, by the
 	// adapter's name; a platform that is not there has them called in private.
-	Reviews map[string]Place
+	Reviews   map[string]Place
+	NoPrivate bool // looks are laid before nobody in private
 	// Photos is how many bytes the photos of a job may have together, 64 MiB when 0;
 	// below 0 photos are left alone.
 	Photos int64
@@ -104,6 +105,8 @@ type Bot struct {
 	quiet         remind.Quiet
 	printing      Printing
 	reviews       map[string]Place
+	noPrivate     bool
+	books         books
 	photoQuota    int64
 	photoTime     time.Duration
 	darkroom      chan struct{} // holds a value while a photo is decoded
@@ -140,6 +143,7 @@ func New(c Config) (*Bot, error) {
 		conversations: newConversations(c.Keep),
 		office:        newOffice(c.Senders),
 		reviews:       c.Reviews,
+		noPrivate:     c.NoPrivate,
 		photoQuota:    c.Photos,
 		photoTime:     photoTime,
 		darkroom:      make(chan struct{}, 1),

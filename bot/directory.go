@@ -60,7 +60,8 @@ type note struct {
 	// Replies is how long the author is answered.
 	Replies dialogs.Replies `json:"replies,omitempty"`
 	// Type is how large the author is written to.
-	Type dialogs.Type `json:"type,omitempty"`
+	Type   dialogs.Type    `json:"type,omitempty"`
+	Called dialogs.Calling `json:"called,omitempty"` // how the author is called to a look
 	// Language is what the author is answered in.
 	Language phrase.Language `json:"language,omitempty"`
 	Closed   bool            `json:"closed,omitempty"`
@@ -389,6 +390,19 @@ func (d *directory) habitsOf(name string) habits {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	return d.habits[name]
+}
+
+// movedAt gives when a place went over to the job it talked about at a time, the zero
+// time where it never did.
+func (d *directory) movedAt(at spot, said time.Time) time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	for _, m := range slices.Backward(d.moves[at]) {
+		if !m.at.After(said) {
+			return m.at
+		}
+	}
+	return time.Time{}
 }
 
 // talksOf gives the job a place talks about, 0 for none.

@@ -24,7 +24,7 @@ import (
 //     there is withdrawn
 //  2. the files beside it
 //  3. what was answered at places about it, such as lists of jobs, and the posts of it
-//     that offered choices
+//     that offered choices; of its looks what was laid before people in private
 //  4. the directory's entries about it
 //
 // Whoever has read a stream, this process or another, is given the entry at the end
@@ -120,6 +120,9 @@ func (b *Bot) erase(ctx context.Context, work erasure) error {
 		return err
 	}
 	if err := b.eraseOffers(ctx, work); err != nil {
+		return err
+	}
+	if err := b.eraseCards(ctx, work); err != nil {
 		return err
 	}
 	again := func(records [][]byte) ([][]byte, error) { return takeOutNotes(out, work.Number, records) }

@@ -49,6 +49,8 @@ func (d *plainDesk) Door(s dialogs.Said, v dialogs.View) dialogs.DoorReply {
 		return dialogs.DoorReply{Handled: true, Units: unit.System(rest), Out: say("units " + rest)}
 	case "language":
 		return dialogs.DoorReply{Handled: true, Language: phrase.Language(rest), Out: say("language " + rest)}
+	case "called":
+		return dialogs.DoorReply{Handled: true, Called: dialogs.Calling(rest), Out: say("called " + rest)}
 	case "jobs":
 		var lines []string
 		for _, j := range v.All {

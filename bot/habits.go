@@ -14,11 +14,12 @@ type habits struct {
 	language phrase.Language
 	replies  dialogs.Replies
 	typed    dialogs.Type
+	called   dialogs.Calling
 }
 
 // with gives the habits after a note about them.
 func (h habits) with(n note) habits {
-	return habits{cmp.Or(n.Units, h.units), cmp.Or(n.Language, h.language), cmp.Or(n.Replies, h.replies), cmp.Or(n.Type, h.typed)}
+	return habits{cmp.Or(n.Units, h.units), cmp.Or(n.Language, h.language), cmp.Or(n.Replies, h.replies), cmp.Or(n.Type, h.typed), cmp.Or(n.Called, h.called)}
 }
 
 // of gives a person with the habits over what the configuration says of them.

@@ -267,7 +267,7 @@ func (b *Bot) sendGroup(ctx context.Context, items []store.Item) {
 			return
 		default:
 			wait := retryWait(err, it.Attempts)
-			if it.Kind != kindPost && it.Kind != kindReach {
+			if it.Kind != kindPost && it.Kind != kindReach && it.Kind != kindOwn {
 				wait = min(wait, ownWait)
 			}
 			b.log.Warn("a message is put off", "item", it.ID, "stream", it.Stream, "for", wait, "error", err)
@@ -401,6 +401,10 @@ func (b *Bot) sendItem(ctx context.Context, it store.Item) (err error) {
 		return b.sendAway(ctx, it)
 	case kindReach:
 		return b.reach(ctx, it)
+	case kindLook:
+		return b.spreadLook(ctx, it)
+	case kindOwn:
+		return b.ownLook(ctx, it)
 	case kindForget:
 		var f forgotten
 		if err := json.Unmarshal(it.Body, &f); err != nil {

@@ -37,7 +37,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 	case door.Switch != 0:
 		n.Kind, n.Number, n.Spot = noteHere, door.Switch, &t.spot
 	default:
-		n.Kind, n.Units, n.Language, n.Replies, n.Type = noteUnits, door.Units, door.Language, door.Replies, door.Type
+		n.Kind, n.Units, n.Language, n.Replies, n.Type, n.Called = noteUnits, door.Units, door.Language, door.Replies, door.Type, door.Called
 	}
 	err = t.bot.enterNote(ctx, l, n, queue)
 	switch {

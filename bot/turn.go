@@ -84,6 +84,9 @@ type turn struct {
 	photos []Attachment
 	kept   bool // they are kept, or it is known why not
 	press  press
+
+	typed string            // what was said, whole
+	which *dialogs.Outgoing // it may mean several looks: which, they are asked
 }
 
 // newTurn makes the message one of the shop, nil where it is none.
@@ -110,6 +113,7 @@ func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) 
 		return nil, nil
 	}
 	t := &turn{bot: b, on: on, m: m, spot: spot{on, m.Here()}, sure: called || m.Addressed, photos: photos}
+	t.typed = text
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
 		By: person.person(),
@@ -142,6 +146,10 @@ func (t *turn) take(ctx context.Context) error {
 				l = b.directory.lookInto(l, t.press.offer.Job)
 			}
 		}
+		var err error
+		if l, err = t.inPrivate(ctx, l); err != nil {
+			return err
+		}
 		t.said.By = l.habits.of(t.said.By)
 		_, enlarges := b.adapters[t.on].(Enlarger)
 		t.said.OneSize = !enlarges
@@ -153,7 +161,7 @@ func (t *turn) take(ctx context.Context) error {
 		case t.tooLong():
 			return t.refuseLong(l)
 		}
-		err := t.converse(ctx, l)
+		err = t.converse(ctx, l)
 		if moved := (*movedOn)(nil); errors.As(err, &moved) {
 			return moved.err
 		}
@@ -251,6 +259,9 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		c.pass(t.said.ID)
 		return nil
 	}
+	if t.which != nil {
+		return t.commit(ctx, c, dialogs.Reply{Out: []dialogs.Outgoing{*t.which}}, parcel{Spot: t.spot})
+	}
 	said := t.said
 	said.Context = slices.Clone(c.recent)
 	if card, ok := b.directory.card(l.number); ok {
@@ -280,7 +291,7 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 		door = dialogs.DoorReply{Handled: true, Out: []dialogs.Outgoing{{Text: text}}}
 	}
 	switch {
-	case door.Open != nil, door.Units != "", door.Language != "", door.Replies != "", door.Type != "", door.Switch != 0:
+	case door.Open != nil, door.Units != "", door.Language != "", door.Replies != "", door.Type != "", door.Called != "", door.Switch != 0:
 		return t.enter(ctx, c, l, door)
 	case door.Erase != 0:
 		return t.erase(ctx, c, l, door)

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	"shimwright/bot/store"
@@ -61,6 +62,11 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 		return err
 	}
 	batch.Events = append(batch.Events, data)
+	out, looks, err := b.callLook(c.job, next, r.Out)
+	if err != nil {
+		return err
+	}
+	r.Out = out
 	posts, err := base.items(r.Out)
 	if err != nil {
 		return err
@@ -70,7 +76,7 @@ func (b *Bot) writeBatch(ctx context.Context, c *conversation, batch store.Batch
 	if err != nil {
 		return err
 	}
-	batch.Queue = append(batch.Queue, calls...)
+	batch.Queue = append(slices.Concat(batch.Queue, calls), looks...)
 	for _, id := range r.Forget {
 		item, err := forgotten{Job: next.Number, ID: id}.item()
 		if err != nil {

@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -68,6 +69,7 @@ type turn struct {
 	answer      []string // what was asked for
 	choices     []string
 	ping        []string
+	look        int // the look those are called to, 0 for none
 	pictures    []Picture
 	printout    *Printout
 	more        []Outgoing      // messages besides the answer: a look's card, word for the job's own place
@@ -613,6 +615,20 @@ func (t *turn) resolveChoice(text string) (string, error) {
 	return text, t.add(answered{Question: q.Seq, Dropped: true})
 }
 
+// goesOnAtHome gives what the job's own place is told where somebody elsewhere answered
+// a look: the job goes on there, and what comes next is for whoever works on it.
+func (t *turn) goesOnAtHome() *Outgoing {
+	if !t.said.Elsewhere || t.u.Decision == "" {
+		return nil
+	}
+	for i := range t.more {
+		if t.more[i].Home == t.job.Number && t.more[i].Look == 0 {
+			return &t.more[i]
+		}
+	}
+	return nil
+}
+
 // reply puts the message together: what was understood, what is dangerous, the
 // answer, and what comes next.
 func (t *turn) reply() Reply {
@@ -624,15 +640,20 @@ func (t *turn) reply() Reply {
 	if len(t.understood) > 0 {
 		lines = append(lines, strings.Join(t.understood, "; "))
 	}
-	lines = append(lines, t.cautions...)
-	lines = append(lines, t.answer...)
 	var next []string
 	if !t.noNext {
 		next = t.nextLines()
-		lines = append(lines, next...)
 	}
+	if home := t.goesOnAtHome(); home != nil && len(next)+len(t.cautions) > 0 {
+		home.Text = strings.Join(slices.Concat([]string{home.Text}, t.cautions, next), "\n")
+		home.Choices, home.Picture = t.choices, t.pictures
+		t.cautions, next, t.choices, t.pictures = nil, nil, nil, nil
+	}
+	lines = append(lines, t.cautions...)
+	lines = append(lines, t.answer...)
+	lines = append(lines, next...)
 	if len(lines) > 0 {
-		r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Picture: t.pictures, Print: t.printout, Large: t.largeOf(next)}}
+		r.Out = []Outgoing{{Text: strings.Join(lines, "\n"), Choices: t.choices, Ping: t.ping, Look: t.look, Picture: t.pictures, Print: t.printout, Large: t.largeOf(next)}}
 	}
 	r.Out = append(r.Out, t.more...)
 	for _, o := range r.Out {

@@ -107,6 +107,7 @@ type Said struct {
 	Addressed bool     // the assistant was called by name or in private
 	Elsewhere bool     // said at another place than the job's own
 	OneSize   bool     // the platform has no large text
+	Shown     int      // the look whose card it was written below in private, 0 for none
 	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
 	Files     []Photo  // photos that came with it and are kept; Caption is left to the desk
 	Unkept    []Unkept // pictures that came with it and are not
@@ -125,7 +126,10 @@ type Outgoing struct {
 	For []string `json:"for,omitempty"`
 	// Home sends it to the own place of the job of that number, wherever the message
 	// was said.
-	Home    int       `json:"-"`
+	Home int `json:"-"`
+	// Look is the look it calls its people to, 0 for none: who has its card in private
+	// is called there.
+	Look    int       `json:"-"`
 	Picture []Picture `json:"pictures,omitempty"`
 	// Print is a summary to go with it as a file.
 	Print *Printout `json:"print,omitempty"`

@@ -44,6 +44,7 @@ type DoorReply struct {
 	Units   unit.System // the person's own habit from now on
 	Replies Replies     // how long the person is answered from now on
 	Type    Type        // how large from now on
+	Called  Calling     // how the person is called to a look from now on
 	// Language is what the person is answered in from now on.
 	Language phrase.Language
 	Cards    bool // ask again with the cards of all jobs
@@ -119,6 +120,8 @@ func (d *Desk) door(s Said, v View) DoorReply {
 		return d.repliesOf(rest, s)
 	case listen.VerbType:
 		return d.typeOf(rest, s)
+	case listen.VerbCalled:
+		return d.calledOf(rest, s)
 	case listen.VerbLanguage:
 		return d.languageOf(rest, s)
 	case listen.VerbHelp, listen.VerbGlossary:

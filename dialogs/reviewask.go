@@ -3,9 +3,10 @@ package dialogs
 import "strings"
 
 // askBack passes a mentor's question on to whoever entered what they look at. It
-// gives false where the question is not for a person.
+// gives false where the question is not for a person: one that calls the assistant is
+// not, but for what is asked below a look's card in private.
 func (t *turn) askBack() (bool, error) {
-	if !t.u.Back || !t.said.By.Role.Reviews() || t.said.Addressed && !strings.HasPrefix(strings.ToLower(t.said.Text), "ask ") {
+	if !t.u.Back || !t.said.By.Role.Reviews() || t.said.Addressed && t.said.Shown == 0 && !strings.HasPrefix(strings.ToLower(t.said.Text), "ask ") {
 		return false, nil
 	}
 	b, ok := t.current()

@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"cmp"
 	"time"
 )
 
@@ -20,7 +21,7 @@ type binding struct {
 // it came in. Where that is in doubt, it says so and gives false.
 func (t *turn) bind() (binding, bool) {
 	looks := t.job.looks()
-	if n := t.u.Look; n > 0 {
+	if n := cmp.Or(t.u.Look, t.said.Shown); n > 0 { // a card in private is the only one its reader saw
 		for _, l := range looks {
 			if l.Look == n {
 				return t.bound(l), true

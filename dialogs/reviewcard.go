@@ -18,7 +18,7 @@ func (t *turn) wantsLook() error {
 	t.noNext = true
 	if open, _, ok := t.job.openLook(t.sheet); ok {
 		t.tell(t.text("review.waits_already", "n", open.Look, "since", open.At.Format("15:04")))
-		t.ping = append(t.ping, mentorOf(open.To))
+		t.ping, t.look = append(t.ping, mentorOf(open.To)), open.Look
 		return nil
 	}
 	sh, ok := latestShown(t.sheet, t.job)
@@ -58,7 +58,7 @@ func (t *turn) card(r reviewed, sh shown) Outgoing {
 	}
 	lines := []string{t.text("review.card", "n", r.Look, "job", t.job.Number, "sheet", t.job.Sheet, "title", titled(t.job.Title),
 		"no", sh.step.No, "step", t.voice.say(sh.step.Title), "by", who)}
-	out := Outgoing{Ping: []string{mentorOf(r.To)}, Told: true, For: []string{string(Mentor), string(Owner)}}
+	out := Outgoing{Ping: []string{mentorOf(r.To)}, Look: r.Look, Told: true, For: []string{string(Mentor), string(Owner)}}
 	if t.said.Elsewhere {
 		out.Home = t.job.Number
 	}

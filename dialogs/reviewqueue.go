@@ -82,6 +82,6 @@ func (t *turn) showCard() {
 		return
 	}
 	card := t.card(open.reviewed, sh)
-	card.Ping, card.Home = nil, 0
+	card.Ping, card.Home, card.Look = nil, 0, 0
 	t.more = append(t.more, card)
 }

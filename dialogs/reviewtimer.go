@@ -53,6 +53,7 @@ func sayLook(t *turn, tm Timer) error {
 		t.tell(t.text("review.remind_silent", "n", open.Look, "ago", ago))
 		return nil
 	}
+	t.look = open.Look
 	t.tell(t.text("review.remind", "n", open.Look, "step", t.voice.say(sh.step.Title), "by", by, "ago", ago))
 	return nil
 }

@@ -128,6 +128,9 @@ func (c *Console) Send(ctx context.Context, to bot.Place, p bot.Post, nonce stri
 	if err := c.history.append(record{Out: &outRecord{Nonce: nonce, Place: to, Rows: rows}}); err != nil {
 		return "", err
 	}
+	if isPrivate(to) && c.history.here != to {
+		return id, nil // seen when they go there
+	}
 	c.posts++
 	c.show(line{place: to, who: "bot", rows: rows})
 	return id, nil
@@ -212,6 +215,24 @@ func (c *Console) OpenThread(_ context.Context, _ bot.Place, below bot.MessageID
 	return place, c.move(place)
 }
 
+// Direct gives what a person alone is told; see bot.Direct. It shows once one is there:
+// "@mentor>" goes there as that person.
+func (c *Console) Direct(_ context.Context, who bot.UserID) (bot.Place, error) {
+	if !slices.Contains(c.o.People, string(who)) {
+		return "", fmt.Errorf("%w: there is no %q here", bot.ErrRefused, who)
+	}
+	return private(string(who)), nil
+}
+
+// Unnoticed says that nobody is notified of what is said to them alone: it is one
+// terminal for all.
+func (c *Console) Unnoticed() bool { return true }
+
+// private is the place of what a person alone is told.
+func private(who string) bot.Place { return bot.Place("@" + who) }
+
+func isPrivate(at bot.Place) bool { return strings.HasPrefix(string(at), "@") }
+
 // Show takes everybody to a place.
 func (c *Console) Show(_ bot.UserID, at bot.Place) {
 	c.mu.Lock()
@@ -247,7 +268,10 @@ func (c *Console) deliver(ctx context.Context, in inRecord, deliver bot.Deliver)
 	before := c.posts
 	c.mu.Unlock()
 	m := bot.Message{Place: Shop, Author: bot.UserID(in.Who), ID: in.ID, EditOf: in.Edits, At: in.At, Text: in.Text}
-	if in.Place != Shop {
+	switch {
+	case isPrivate(in.Place):
+		m.Place, m.Addressed = in.Place, true
+	case in.Place != Shop:
 		m.Thread = in.Place
 	}
 	if in.File != "" {

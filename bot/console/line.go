@@ -19,7 +19,7 @@ type input struct {
 }
 
 var (
-	prefix   = regexp.MustCompile(`^([\pL\pN_.-]+|#[0-9]+)(?: (#[0-9]+|shop))?>(?:[ \t]+|$)`)
+	prefix   = regexp.MustCompile(`^(@?[\pL\pN_.-]+|#[0-9]+)(?: (#[0-9]+|shop|@[\pL\pN_.-]+))?>(?:[ \t]+|$)`)
 	clockArg = regexp.MustCompile(`^clock(?:\s+(\S+))?$`)
 	photoArg = regexp.MustCompile(`^photo\s+(?:"([^"]+)"|(\S+))(?:\s+(.*))?$`)
 	picture  = regexp.MustCompile(`(?i)\.(?:jpe?g|png|webp|heic)$`)
@@ -39,10 +39,17 @@ func parseLine(text string, people []string) (input, error) {
 		case strings.HasPrefix(name, "#") || name == string(Shop):
 			in.place = name
 		default:
+			alone := strings.HasPrefix(name, "@") || m[2] == "@"+name
+			name = strings.TrimPrefix(name, "@")
 			for _, p := range people {
 				if strings.EqualFold(p, name) {
 					in.as = p
 				}
+			}
+			if in.as != "" && alone {
+				in.place = string(private(in.as))
+			} else if strings.HasPrefix(in.place, "@") {
+				return in, fmt.Errorf("%s is what %s alone is told", in.place, in.place[1:])
 			}
 			if in.as == "" {
 				return in, fmt.Errorf("there is no %q here; there are %s", name, strings.Join(people, ", "))

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"shimwright/bot"
@@ -85,22 +86,7 @@ func (c *Console) begin() {
 	for _, text := range c.o.Intro {
 		fmt.Fprintln(c.o.Out, text)
 	}
-	var last []record
-	for _, r := range c.history.lines {
-		if place(r) == c.history.here {
-			last = append(last, r)
-		}
-	}
-	if len(last) > 0 {
-		c.hintLocked("before, in " + c.placeName() + ":")
-	}
-	for _, r := range last[max(0, len(last)-tail):] {
-		if r.Out != nil {
-			c.show(line{place: r.Out.Place, who: "bot", rows: r.Out.Rows, old: true})
-		} else {
-			c.show(line{place: r.In.Place, who: r.In.Who, rows: saidRows(*r.In), old: true})
-		}
-	}
+	c.showTail()
 	close(c.ready)
 }
 
@@ -122,6 +108,9 @@ func place(r record) bot.Place {
 func (c *Console) placeName() string {
 	if title := c.history.titles[c.history.here]; title != "" {
 		return title
+	}
+	if isPrivate(c.history.here) {
+		return "what " + string(c.history.here)[1:] + " alone is told"
 	}
 	return "the " + string(c.history.here)
 }
@@ -201,15 +190,45 @@ func (c *Console) turnTo(in input) (bool, error) {
 	}
 	if in.place != "" {
 		next.Place = bot.Place(in.place)
-		if _, ok := c.history.titles[next.Place]; !ok && next.Place != Shop {
+		if _, ok := c.history.titles[next.Place]; !ok && next.Place != Shop && !isPrivate(next.Place) {
 			c.hintLocked("there is no thread " + in.place + " here; jobs lists the jobs, switch and a number goes to one")
 			return false, nil
 		}
 	}
+	if in.as != "" && in.place == "" && isPrivate(c.history.here) && c.history.here != private(in.as) {
+		next.Place = Shop // nobody else reads there
+	}
 	if next.Place == c.history.here && next.Who == c.history.who {
 		return true, nil
 	}
-	return true, c.history.append(record{Here: &next})
+	came := isPrivate(next.Place) && next.Place != c.history.here
+	if err := c.history.append(record{Here: &next}); err != nil || !came {
+		return true, err
+	}
+	c.showTail()
+	return true, nil
+}
+
+// showTail shows the end of what was said at the place one is at.
+func (c *Console) showTail() {
+	var last []record
+	for _, r := range c.history.lines {
+		if place(r) == c.history.here {
+			last = append(last, r)
+		}
+	}
+	if c.script != nil { // what was said there stands in it
+		last = slices.DeleteFunc(last, func(r record) bool { return r.Out == nil })
+	} else if len(last) > 0 {
+		c.hintLocked("before, in " + c.placeName() + ":")
+	}
+	for _, r := range last[max(0, len(last)-tail):] {
+		if r.Out != nil {
+			c.show(line{place: r.Out.Place, who: "bot", rows: r.Out.Rows, old: true})
+		} else {
+			c.show(line{place: r.In.Place, who: r.In.Who, rows: saidRows(*r.In), old: true})
+		}
+	}
 }
 
 func (c *Console) setClock(ctx context.Context, by string) error {

@@ -162,14 +162,21 @@ func (c *Console) act(ctx context.Context, in input, deliver bot.Deliver) error 
 	}
 	c.mu.Lock()
 	if in.place != "" {
-		if _, ok := c.history.titles[bot.Place(in.place)]; !ok && in.place != string(Shop) {
+		at := bot.Place(in.place)
+		if _, ok := c.history.titles[at]; !ok && at != Shop && !isPrivate(at) {
 			c.mu.Unlock()
 			return fmt.Errorf("there is no thread %s yet", in.place)
 		}
-		c.history.here = bot.Place(in.place)
+		came := isPrivate(at) && at != c.history.here
+		if c.history.here = at; came {
+			c.showTail()
+		}
 	}
 	if in.as != "" {
 		c.history.who = in.as
+		if in.place == "" && isPrivate(c.history.here) && c.history.here != private(in.as) {
+			c.history.here = Shop // nobody else reads there
+		}
 	}
 	who, edits := c.history.who, bot.MessageID("")
 	if in.edit {

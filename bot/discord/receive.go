@@ -38,6 +38,9 @@ func (r *run) message(p place, it item) (bot.Message, bool) {
 	m := here
 	m.Author, m.ID, m.At = bot.UserID(d.Author.ID), bot.MessageID(d.ID), parseID(d.ID).time()
 	m.Text, m.Addressed = text, mentioned || p.private
+	if d.MessageReference != nil && d.Type == discordgo.MessageTypeReply {
+		m.ReplyTo = bot.MessageID(d.MessageReference.MessageID)
+	}
 	for _, f := range d.Attachments {
 		if f != nil {
 			m.Files = append(m.Files, r.a.attachment(p.id, d.ID, f))

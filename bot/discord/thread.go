@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"net/url"
@@ -59,6 +60,21 @@ func (a *Adapter) Direct(ctx context.Context, who bot.UserID) (bot.Place, error)
 	}
 	a.places.set(place{id: c.ID, private: true, talks: true})
 	return bot.Place(c.ID), nil
+}
+
+// Link gives the address of a post; see bot.Linker.
+// Source: the addresses that Discord's own "Copy Message Link" gives; those of private
+// talks lead nobody else there.
+func (a *Adapter) Link(ctx context.Context, at bot.Place, post bot.MessageID) string {
+	p, err := a.placeFor(ctx, string(at))
+	if err != nil || p.private || p.guild == "" && a.c.Guild == "" {
+		return ""
+	}
+	link := "https://discord.com/channels/" + cmp.Or(p.guild, a.c.Guild) + "/" + p.id
+	if parseID(string(post)) != 0 {
+		link += "/" + string(post)
+	}
+	return link
 }
 
 func (a *Adapter) startThread(ctx context.Context, channel, message string, about bot.Topic) (string, error) {

@@ -23,6 +23,7 @@
 package mattermost
 
 import (
+	"cmp"
 	"context"
 	"crypto/hmac"
 	"crypto/sha256"
@@ -193,11 +194,33 @@ func (a *Adapter) Direct(ctx context.Context, who bot.UserID) (bot.Place, error)
 	if err != nil {
 		return "", sendError(err)
 	}
+	if !model.IsValidId(string(who)) {
+		return "", fmt.Errorf("%w: %q is no account of this platform", bot.ErrRefused, who)
+	}
+	// The server opens talks with accounts that are switched off as well: nobody would
+	// ever read there.
+	switch u, resp, err := a.api.GetUser(ctx, string(who), ""); {
+	case err != nil:
+		return "", sendError(a.fault(resp, err))
+	case u.DeleteAt != 0:
+		return "", fmt.Errorf("%w: the account of %s is switched off", bot.ErrRefused, u.Username)
+	}
 	c, resp, err := a.api.CreateDirectChannel(ctx, me.id, string(who))
 	if err := a.fault(resp, err); err != nil {
 		return "", sendError(err)
 	}
 	return placeOf(c.Id, ""), nil
+}
+
+// Link gives the address of a post, or of its thread; see bot.Linker. The server finds
+// the team by itself there (from memory; not seen on a real server).
+func (a *Adapter) Link(_ context.Context, at bot.Place, post bot.MessageID) string {
+	_, root, ok := spotOf(at)
+	id := cmp.Or(postOf(post), root)
+	if !ok || id == "" {
+		return ""
+	}
+	return a.base.String() + "/_redirect/pl/" + id
 }
 
 // placeOf names a channel or a thread of it.
@@ -274,4 +297,5 @@ var (
 	_ bot.Chooser  = (*Adapter)(nil)
 	_ bot.Editor   = (*Adapter)(nil)
 	_ bot.Direct   = (*Adapter)(nil)
+	_ bot.Linker   = (*Adapter)(nil)
 )

@@ -65,6 +65,9 @@ func (b *inbox) message(ctx context.Context, it item) (bot.Message, bool, error)
 	}
 	if p.RootId != "" {
 		m.Thread = placeOf(p.ChannelId, p.RootId)
+		if it.direct {
+			m.ReplyTo = bot.MessageID(p.RootId)
+		}
 	}
 	if it.edited {
 		m.EditOf = bot.MessageID(p.Id)

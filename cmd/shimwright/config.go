@@ -90,7 +90,7 @@ type discordConfig struct {
 }
 
 // quietConfig is what the shop wants less of.
-type quietConfig struct{ calledOnly, noPings, noPictures, noButtons bool }
+type quietConfig struct{ calledOnly, noPings, noPictures, noButtons, noPrivate bool }
 
 // configReader reads the file.
 type configReader struct {
@@ -209,6 +209,7 @@ func (r *configReader) quiet(n *yaml.Node) {
 		rules.May("no_pings", r.Yes("no_pings", &q.noPings)),
 		rules.May("no_pictures", r.Yes("no_pictures", &q.noPictures)),
 		rules.May("no_buttons", r.Yes("no_buttons", &q.noButtons)),
+		rules.May("no_private_cards", r.Yes("no_private_cards", &q.noPrivate)),
 	)
 }
 

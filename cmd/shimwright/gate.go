@@ -21,6 +21,7 @@ type platform interface {
 	bot.Filer
 	bot.Chooser
 	bot.Direct
+	bot.Linker
 }
 
 // gate lies between a platform and the bot: it lets through what the shop's

@@ -172,6 +172,7 @@ func (sv *service) botConfig(st *store.Store) bot.Config {
 	if d := c.discord; d != nil && d.reviews != "" {
 		cfg.Reviews[discord.Name] = bot.Place(d.reviews)
 	}
+	cfg.NoPrivate = c.quiet.noPrivate || c.quiet.noPings // a private post notifies whatever it says
 	if c.noPhotos {
 		cfg.Photos = -1
 	}

@@ -48,6 +48,7 @@ next time.
 ann> types as ann, ben> as the apprentice,
 mentor>, owner> and customer> as they are;
 #12> goes to a job, shop> out of it;
+@mentor> to what the mentor alone is told;
 edit> says the last message anew;
 photo FILE and words sends a picture;
 clock +26h moves the clock, quit leaves.

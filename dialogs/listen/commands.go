@@ -28,6 +28,7 @@ var wholeCommands = commandTable(map[Verb]string{
 	VerbSkip:     `skip | skip it | skip this | skip that | skip this one | skip this step | skip step | pass | skip that one | skip that step | skip for now | skip pls | saltar | saltalo | saltar esto | saltar este paso | salta | salta este | omitir | pasa de este`,
 	VerbReplies:  `short replies | short answers | keep it short | replies short | short please | long replies | full replies | full answers | long answers | replies full | replies long | respuestas cortas | respuestas completas`,
 	VerbType:     `large type | big type | larger type | bigger type | large text | big text | larger text | bigger text | large print | large letters | big letters | large font | big font | bigger letters | bigger font | type large | text large | normal type | normal text | normal letters | normal font | small type | small text | type normal | text normal | letra grande | letras grandes | letra mas grande | letras mas grandes | texto grande | texto mas grande | letra normal | letras normales | texto normal`,
+	VerbCalled:   `no private cards | private cards off | private cards no | stop the private cards | no more private cards | cards in the thread only | private cards | private cards on | private cards please | private cards yes | sin tarjetas privadas | no mas tarjetas privadas | tarjetas privadas | tarjetas privadas no | tarjetas privadas si`,
 	VerbLanguage: `language | idioma | language spanish | language es | language espanol | idioma espanol | en espanol | en espanol por favor | habla espanol | hablame en espanol | responde en espanol | spanish please | speak spanish | answer in spanish | in spanish | in spanish please | use spanish | language english | language en | idioma ingles | en ingles | habla ingles | responde en ingles | english please | speak english | answer in english | in english | in english please | use english | switch to spanish | switch to english`,
 	VerbUnits:    `metric | inch | inches | imperial | switch to metric | switch to inch | switch to inches | use metric | use inches | use inch | units metric | units inch | metric please | inches please | work in metric | work in inches | set units metric | set units inch | im metric | im in metric | show metric | show me metric | go metric | change to metric | change to inch | in mm please | use mm | units | change units | units mm | units thou | units inches | units imperial | metric units | inch units | use imperial | in millimetres please | metrico | en milimetros | en pulgadas | usa milimetros | usa pulgadas | pulgadas | milimetros | unidades`,
 	VerbLabels:   `labels | label list | shim labels | bench labels | what goes where | which shim goes where | where does every shim go | where do the shims go | what shim goes where | show labels | show me the labels | print labels | label the shims | label the stacks | where does what go | etiquetas | que va donde | las etiquetas | que laina va donde | donde va cada laina`,
@@ -161,7 +162,7 @@ var politeness = wordSet("please pls plz thanks thx cheers mate boss bot @bot he
 // job at hand: the same wherever it is said.
 func (v Verb) AboutJobs() bool {
 	switch v {
-	case VerbOpen, VerbSwitch, VerbJobs, VerbSheets, VerbUnits, VerbLanguage, VerbReplies, VerbType, VerbReviews:
+	case VerbOpen, VerbSwitch, VerbJobs, VerbSheets, VerbUnits, VerbLanguage, VerbReplies, VerbType, VerbCalled, VerbReviews:
 		return true
 	}
 	return false
@@ -230,6 +231,11 @@ func findCommand(raw string, tokens []token) *Command {
 				}
 			case VerbWhy:
 				rest = moreOf(joined)
+			case VerbCalled:
+				rest = "private"
+				if strings.HasPrefix(joined, "no ") || strings.HasPrefix(joined, "sin ") || strings.HasPrefix(joined, "stop") || strings.HasSuffix(joined, " off") || strings.HasSuffix(joined, " no") || strings.HasSuffix(joined, "only") {
+					rest = "thread"
+				}
 			case VerbReplies:
 				rest = "full"
 				if strings.Contains(joined, "short") || strings.Contains(joined, "cortas") {

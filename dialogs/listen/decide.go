@@ -117,7 +117,7 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 		}
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, "skip", nil, nil, nil
 		return *u, true
-	case VerbLanguage, VerbReplies, VerbType:
+	case VerbLanguage, VerbReplies, VerbType, VerbCalled:
 		u.Kind, u.Note, u.Readings, u.Moves, u.Cautions = Ignore, "language", nil, nil, nil
 		return *u, true
 	case VerbUnits:

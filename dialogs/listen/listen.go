@@ -225,6 +225,7 @@ const (
 	VerbTeach    Verb = "teach"    // questions back on or off; Rest says for whom
 	VerbType     Verb = "type"     // how large this person is written to; Rest is large or normal
 	VerbReplies  Verb = "replies"  // how long this person is answered; Rest is short or full
+	VerbCalled   Verb = "called"   // how this person is called to a look; Rest is private or thread
 	VerbHelp     Verb = "help"
 	VerbYes      Verb = "yes"
 	VerbNo       Verb = "no"
