@@ -40,7 +40,7 @@ const (
 // LookDesk is a Desk with cards for people alone.
 type LookDesk interface {
 	OpenLook(*dialogs.Job) dialogs.OpenLook
-	PrivateLook(j *dialogs.Job, to dialogs.Person, link string, now time.Time) (dialogs.Outgoing, bool)
+	PrivateLook(j *dialogs.Job, to dialogs.Person, from, link string, now time.Time) (dialogs.Outgoing, bool)
 	LookAgain(j *dialogs.Job, look int, to dialogs.Person, now time.Time) (dialogs.Outgoing, bool)
 	LookOver(j *dialogs.Job, look int, to dialogs.Person) string
 	LookUnreached(look int, who string) dialogs.Outgoing
@@ -249,9 +249,12 @@ func (b *Bot) ownLookBy(ctx context.Context, desk LookDesk, call ownCall, it sto
 	may = may && person.Role.Reviews()
 	to := b.directory.habitsOf(call.Name).of(person.person())
 	have := book.open(call.Job)
-	link := ""
+	link, from := "", ""
 	if have == nil {
 		link = b.linkTo(ctx, call.Job)
+	}
+	if card, ok := b.directory.card(call.Job); ok && card.home().On != call.On {
+		from = card.home().On
 	}
 	var is int
 	var out dialogs.Outgoing
@@ -265,7 +268,7 @@ func (b *Bot) ownLookBy(ctx context.Context, desk LookDesk, call ownCall, it sto
 		case have != nil && len(have.Posts) > 0:
 			out, mine = desk.LookAgain(j, is, to, b.now())
 		case may:
-			out, mine = desk.PrivateLook(j, to, link, b.now())
+			out, mine = desk.PrivateLook(j, to, from, link, b.now())
 		}
 	})
 	if err != nil {

@@ -61,7 +61,7 @@ func (lookDesk) OpenLook(j *dialogs.Job) dialogs.OpenLook {
 	return dialogs.OpenLook{Look: n, To: []string{"mentor"}, Not: []string{by}}
 }
 
-func (lookDesk) PrivateLook(j *dialogs.Job, to dialogs.Person, link string, _ time.Time) (dialogs.Outgoing, bool) {
+func (lookDesk) PrivateLook(j *dialogs.Job, to dialogs.Person, _, link string, _ time.Time) (dialogs.Outgoing, bool) {
 	n, open, by := openLookOf(j)
 	return dialogs.Outgoing{Text: fmt.Sprintf("card %d of job %d for %s%s", n, j.Number, to.Name, link), Choices: []string{fmt.Sprintf("approve %d", n)}}, open && by != to.Name
 }

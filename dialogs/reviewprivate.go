@@ -33,9 +33,11 @@ func (d *Desk) OpenLook(j *Job) OpenLook {
 }
 
 // PrivateLook lays the look a job waits for before one person who may answer it, in
-// their own words and units; link leads to the job's thread, empty where nothing does.
+// their own words and units; from names
+// the platform the job lives on where that is another one, link leads to its thread; both
+// may be empty.
 // False where the job waits for no look, or not for theirs.
-func (d *Desk) PrivateLook(j *Job, to Person, link string, now time.Time) (Outgoing, bool) {
+func (d *Desk) PrivateLook(j *Job, to Person, from, link string, now time.Time) (Outgoing, bool) {
 	sheet, err := d.Sheets.Sheet(j.Sheet)
 	if err != nil || j.Closed || j.ReadOnly != "" || !to.Role.Reviews() {
 		return Outgoing{}, false
@@ -48,7 +50,7 @@ func (d *Desk) PrivateLook(j *Job, to Person, link string, now time.Time) (Outgo
 	t.step, t.field = Next(sheet, j)
 	o := t.card(open.reviewed, sh)
 	o.Ping = nil
-	o.Text += "\n" + t.text("review.private", "job", j.Number)
+	o.Text += "\n" + t.text("review.private", "job", j.Number, "from", from)
 	if link != "" {
 		o.Text += "\n" + link
 	}

@@ -66,7 +66,7 @@ func TestServeALookOnTheOtherPlatform(t *testing.T) {
 	})
 	card := dc.server.Posts(direct)[0]
 	text := plain(dc.posts(direct)[0].rows)
-	for _, part := range []string{"look 1", "0.014", "job 1 is on mattermost", "approve 1"} {
+	for _, part := range []string{"look 1", "0.014", "job 1 on mattermost", "approve 1"} {
 		if !strings.Contains(text, part) {
 			t.Errorf("%q is not in what the mentor is shown:\n%s", part, text)
 		}
