@@ -120,6 +120,8 @@ type roadFinder struct {
 	planned bool     // something is yet to be done
 	gone    []string // loads without a noise, told before it
 	out     Road
+
+	lastHeat heatAt // where the last temperature stood
 }
 
 // skipPolite drops words of politeness at both ends.

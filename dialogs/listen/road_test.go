@@ -117,7 +117,7 @@ func (r Road) said() string {
 }
 
 func TestRoad(t *testing.T) {
-	for _, path := range []string{"testdata/road01.txt", "testdata/road02.txt"} {
+	for _, path := range []string{"testdata/road01.txt", "testdata/road02.txt", "testdata/road03.txt"} {
 		lines := loadRoad(t, path)
 		right := 0
 		for _, l := range lines {
@@ -134,7 +134,7 @@ func TestRoad(t *testing.T) {
 
 // Any text is read without a panic, and gives no figure that was not typed.
 func FuzzRoad(f *testing.F) {
-	for _, path := range []string{"testdata/road01.txt", "testdata/road02.txt"} {
+	for _, path := range []string{"testdata/road01.txt", "testdata/road02.txt", "testdata/road03.txt"} {
 		for _, l := range loadRoad(f, path) {
 			f.Add(l.in.Text, string(l.in.Asked), l.in.Units == unit.Metric)
 		}

@@ -221,10 +221,11 @@ func (f *roadFinder) heat(c *clause, i, from, to int) {
 		return
 	}
 	name := "degF"
-	if g.unit == uDegC || g.unit != uDegF && f.in.Units == unit.Metric {
+	kilometres := f.out.Distance != nil && f.out.Distance.Unit == "km" // whoever counts in them
+	if g.unit == uDegC || g.unit != uDegF && (f.in.Units == unit.Metric || kilometres) {
 		name = "degC"
 	}
-	if g.unit == uDeg && f.in.Units != unit.Metric && f.in.Units != unit.InchUnits {
+	if g.unit == uDeg && !kilometres && f.in.Units != unit.Metric && f.in.Units != unit.InchUnits {
 		return
 	}
 	part := partNear(c, i, from, to)
@@ -243,6 +244,36 @@ func (f *roadFinder) heat(c *clause, i, from, to int) {
 		}
 		f.out.Heat = append(f.out.Heat, r)
 	}
+	f.pairHeat(c, i)
+}
+
+// heatAt is where a temperature stood.
+type heatAt struct {
+	clause *clause
+	item   int
+}
+
+// pairHeat takes two temperatures that stand side by side and name no part for pinion
+// and carrier, as they are asked for: "85 C 75 C".
+func (f *roadFinder) pairHeat(c *clause, i int) {
+	last := f.lastHeat
+	f.lastHeat = heatAt{c, i}
+	h := f.out.Heat
+	if last.clause == nil || len(h) != 2 || h[0].Part != "" || h[1].Part != "" {
+		return
+	}
+	between := c.items[:i]
+	if last.clause == c {
+		between = c.items[last.item+1 : i]
+	} else {
+		between = append(slices.Clone(last.clause.items[last.item+1:]), between...)
+	}
+	for _, it := range between {
+		if it.kind != unitItem && it.kind != signItem && !pairWords[it.text] {
+			return
+		}
+	}
+	h[0].Part, h[1].Part = HeatPinion, HeatCarrier
 }
 
 // partNear gives the part a temperature was read at: named behind it with "at" or
@@ -285,3 +316,6 @@ func wordsIn(c *clause, from, to int) []string {
 	}
 	return out
 }
+
+// pairWords may stand between two temperatures; C and F there are their units.
+var pairWords = wordSet("and y c f")
