@@ -105,6 +105,8 @@ func (t *turn) damageSign(id string) string {
 		return t.text("damage.sign_spun")
 	case listen.SignLeaking:
 		return t.text("damage.sign_leaking")
+	case listen.SignTorn:
+		return t.text("damage.sign_torn")
 	case listen.SignBent:
 		return t.text("damage.sign_bent")
 	}

@@ -39,6 +39,7 @@ const (
 	SignSpun    = "spun"
 	SignLeaking = "leaking"
 	SignBent    = "bent"
+	SignTorn    = "torn"
 )
 
 // damageWords are the words of each part, the longer ones first, and of each sign.
@@ -73,6 +74,7 @@ var (
 		{SignDented, `dent(?:ed|s)?|brinell?(?:ed|ing|s)?|dimpled`},
 		{SignSpun, `spun|walked|turned in (?:the|its) bore`},
 		{SignLeaking, `leak(?:s|ing|ed)?|weeping|seeping|wet`},
+		{SignTorn, `torn|ripped|rasgad[oa]s?`},
 		{SignBent, `bent|tweaked|egg ?shaped|oval|doblad[oa]s?`},
 	}
 	damagePattern = compileDamage()
@@ -90,7 +92,7 @@ func compileDamage() []damageForm {
 		for _, s := range damageSigns {
 			out = append(out, damageForm{p.id, s.id, regexp.MustCompile(
 				`\b(?:` + s.words + `)\s+(?:on |in |off |out of |from |at |of |the |a |one |two |some |old |both |its |en |de |el |la |los |las )*(?:` + p.words + `)\b|` +
-					`\b(?:` + p.words + `)\s+(?:is |are |was |has |have |got |look |looks |looked |with |a |an |all |bit |little |slightly |badly |very |real |some |kinda |has got |two |one |teeth |tooth )*(?:` + s.words + `)\b`)})
+					`\b(?:` + p.words + `)\s+(?:is |are |was |has |have |got |lip |look |looks |looked |with |a |an |all |bit |little |slightly |badly |very |real |some |kinda |has got |two |one |teeth |tooth )*(?:` + s.words + `)\b`)})
 		}
 	}
 	return out
