@@ -3,6 +3,7 @@ package dialogs
 import (
 	"math"
 	"regexp"
+	"slices"
 	"strings"
 
 	"shimwright/calc/unit"
@@ -35,12 +36,19 @@ func (t *turn) doubt(text string) *listen.Ask {
 		name := t.voice.slotName(t.field.Slot, r.What)
 		return &listen.Ask{Text: t.text("doubt.total_or_shim", "typed", total[1], "name", name), Choices: []string{"total drag " + total[1], name + " " + total[1]}}
 	}
+	typed, n := strings.TrimSpace(t.said.Text), r.Numbers()
+	if isStack(r.What) && readTwice(r, text) {
+		return t.stackOrLeaves(r.What, n, typed)
+	}
 	if !onlyNumbers.MatchString(text) {
 		return nil
 	}
-	typed := strings.TrimSpace(t.said.Text)
-	n := r.Numbers()
 	switch r.What {
+	case listen.Torque:
+		if len(n) < 2 {
+			return nil
+		}
+		return &listen.Ask{Text: t.text("doubt.lash_or_torque", "typed", typed, "name", t.voice.say(t.field.Name)), Choices: []string{"lash " + typed}}
 	case listen.ToothCount:
 		if len(n) == 1 {
 			return &listen.Ask{Text: t.text("doubt.two_counts", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth)}
@@ -79,6 +87,43 @@ func (t *turn) doubt(text string) *listen.Ask {
 	}
 	return &listen.Ask{Text: t.text("doubt.lash_or_leaves", "typed", typed, "name", name), Choices: []string{"lash " + typed, name + " " + typed}}
 }
+
+// Several figures for one stack that hardly differ, each thick enough to be all of it,
+// are the same stack measured again, or left and right of it, and no leaves.
+const (
+	stackAlike = 1.03 // largest over smallest
+	leafLike   = unit.Length(0.5)
+)
+
+var saysLeaves = regexp.MustCompile(`(?i)\+|leaf|leaves|hoj|pieces|shims|stack|plus|\band\b|\by\b`)
+
+func readTwice(r listen.Reading, text string) bool {
+	n := r.Numbers()
+	if len(n) < 2 || saysLeaves.MatchString(text) {
+		return false
+	}
+	low, high := slices.Min(n), slices.Max(n)
+	thick := unit.MM(low)
+	if r.Unit == "in" {
+		thick = unit.Inch(low)
+	}
+	return thick >= leafLike && high <= stackAlike*low
+}
+
+// stackOrLeaves asks whether the figures are leaves of one stack.
+func (t *turn) stackOrLeaves(what listen.What, n []float64, typed string) *listen.Ask {
+	figures := figure.FindAllString(typed, -1)
+	if len(figures) != len(n) {
+		figures = nil
+	}
+	name := t.voice.slotName(t.field.Slot, what)
+	if len(figures) == 2 && (what == listen.ShimLeft || what == listen.ShimRight) {
+		return &listen.Ask{Text: t.text("doubt.sides_or_leaves", "typed", typed, "name", name), Choices: []string{"left " + figures[0] + " right " + figures[1]}}
+	}
+	return &listen.Ask{Text: t.text("doubt.again_or_leaves", "typed", typed, "name", name)}
+}
+
+var figure = regexp.MustCompile(`\d*[.,]?\d+`)
 
 // whole reads two whole numbers, zero where they are not two.
 func whole(typed string) (out [2]int) {
