@@ -38,6 +38,7 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	if err := t.begin(); err != nil {
 		return Reply{}, err
 	}
+	t.leftOpen()
 	if err := t.keepReviews(held); err != nil {
 		return Reply{}, err
 	}
@@ -211,6 +212,7 @@ func (t *turn) input(text string) listen.Input {
 	if t.field != nil {
 		in.Expect = t.field.What
 	}
+	_, _, in.Look = t.job.openLook(t.sheet)
 	return in
 }
 
@@ -245,6 +247,7 @@ func (t *turn) act() error {
 		}
 		t.understood = append(t.understood, factWords(t.voice.words, f))
 	}
+	t.halfSeated()
 	if err := t.sign(); err != nil {
 		return err
 	}
@@ -280,13 +283,42 @@ func (t *turn) act() error {
 		if f := t.field; f != nil && len(f.Facts) > 0 && saysYesTo(strings.ToLower(t.roadText), t.voice.say(f.Prompt)) {
 			return t.yesNo(true)
 		}
-		if !t.said.Addressed {
+		switch {
+		case t.u.Unread && t.mayAct() && !t.job.Closed:
+			t.quiet = false
+			t.tellUnread()
+		case !t.said.Addressed:
 			t.quiet = true
 			return nil
+		default:
+			t.tell(t.text("talk.not_understood"))
 		}
-		t.tell(t.text("talk.not_understood"))
 	}
 	return t.advance()
+}
+
+// tellUnread says that nothing was made of an answer, and of a question about what is
+// asked why it is asked.
+func (t *turn) tellUnread() {
+	switch why := t.field; {
+	case t.u.Kind != listen.Question:
+		t.tell(t.text("talk.unread"))
+	case why != nil && t.voice.say(why.Why) != "":
+		t.tell(t.voice.say(why.Why))
+	default:
+		t.tell(t.text("question.cannot"))
+	}
+}
+
+// halfSeated says which half of a question is open still: bearings can be seated and be
+// the setup bearings.
+func (t *turn) halfSeated() {
+	f := t.field
+	if f == nil || !slices.Contains(f.Facts, listen.FactFinalBearingsIn) || slices.Contains(t.u.Facts, listen.FactFinalBearingsIn) || !slices.Contains(t.u.Facts, listen.FactBearingsSeated) {
+		return
+	}
+	t.tell(t.text("talk.half_seated"))
+	t.noNext = true
 }
 
 // record files one reading.

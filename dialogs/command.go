@@ -352,6 +352,20 @@ func (t *turn) override(reason string) error {
 }
 
 // yesNo answers the open field where it is a fact.
+// answersReading says whether a yes or no came straight behind a question for a figure
+// or a pattern. An "ok" there only says that somebody goes and measures.
+func (t *turn) answersReading() bool {
+	n := len(t.said.Context)
+	if t.field == nil || t.field.What == "" || n == 0 || !strings.HasPrefix(t.said.Context[n-1], "bot: ") {
+		return false
+	}
+	switch strings.ToLower(strings.Trim(strings.TrimSpace(t.said.Text), ".!¡ ")) {
+	case "yes", "no", "yep", "yeah", "nope", "y", "n", "si", "sí":
+		return strings.Contains(t.said.Context[n-1], "?")
+	}
+	return false
+}
+
 func (t *turn) yesNo(yes bool) error {
 	if a := t.job.Advice; yes && a != nil && !a.Built && t.field != nil && (t.field.Act == "built" || t.field.Slot == BuildPinion) {
 		return t.done()
@@ -369,6 +383,10 @@ func (t *turn) yesNo(yes bool) error {
 		return t.signOpen(yes)
 	}
 	if t.field == nil || len(t.field.Facts) == 0 {
+		if t.answersReading() {
+			t.tell(t.text("talk.unread"))
+			return t.advance()
+		}
 		if !t.said.Addressed {
 			t.quiet = true // people say yes to each other
 			return nil

@@ -139,6 +139,21 @@ func (t *turn) isItOK() string {
 }
 
 // history says the stacks on record, old and present.
+// sides gives left and right stack together, as built or else as taken out.
+func (t *turn) sides() (unit.Length, bool) {
+	b := t.job.Trial().Build
+	if b.Left.Known && b.Right.Known {
+		return b.Left.Thickness + b.Right.Thickness, true
+	}
+	left, right := t.job.slot(OldLeft), t.job.slot(OldRight)
+	if left == nil || right == nil {
+		return 0, false
+	}
+	l, okLeft := left.Length()
+	r, okRight := right.Length()
+	return l + r, okLeft && okRight
+}
+
 func (t *turn) history() []string {
 	var parts []string
 	for _, slot := range []Slot{OldPinion, OldLeft, OldRight, OldPreload, OldMark, NewMark} {
@@ -147,6 +162,9 @@ func (t *turn) history() []string {
 		}
 	}
 	lines := []string{t.buildLine()}
+	if total, ok := t.sides(); ok {
+		lines = append(lines, t.text("question.sides_total", "total", t.voice.length(total)))
+	}
 	if len(parts) > 0 {
 		lines = append(lines, strings.Join(parts, "; "))
 	}

@@ -1,12 +1,16 @@
 package dialogs
 
-import "strings"
+import (
+	"strings"
+
+	"shimwright/dialogs/listen"
+)
 
 // askBack passes a mentor's question on to whoever entered what they look at. It
 // gives false where the question is not for a person: one that calls the assistant is
 // not, but for what is asked below a look's card in private.
 func (t *turn) askBack() (bool, error) {
-	if !t.u.Back || !t.said.By.Role.Reviews() || t.said.Addressed && t.said.Shown == 0 && !strings.HasPrefix(strings.ToLower(t.said.Text), "ask ") {
+	if !t.u.Back && !t.tellsAtLook() || !t.said.By.Role.Reviews() || t.said.Addressed && t.said.Shown == 0 && !strings.HasPrefix(strings.ToLower(t.said.Text), "ask ") {
 		return false, nil
 	}
 	b, ok := t.current()
@@ -31,6 +35,12 @@ func (t *turn) askBack() (bool, error) {
 	t.tell(t.text("review.asked", "to", to, "by", t.said.By.Name, "question", question))
 	t.notify(to)
 	return true, nil
+}
+
+// tellsAtLook says whether a mentor answers an open look with something to do that is
+// no change of shims: "double check the runout first".
+func (t *turn) tellsAtLook() bool {
+	return t.u.Decision == listen.DecisionRequest && len(t.u.Pending)+len(t.u.Moves) == 0 && t.input(t.said.Text).Look
 }
 
 // askedBack gives the mentor's question a person has not answered yet, nil for none.

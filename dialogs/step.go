@@ -3,6 +3,7 @@ package dialogs
 import (
 	"iter"
 	"slices"
+	"strings"
 
 	"shimwright/dialogs/listen"
 	"shimwright/rules"
@@ -262,4 +263,33 @@ func (j *Job) waitsAt() StepID {
 		return StepLoop
 	}
 	return ""
+}
+
+// leftOpen says what of the final pinion assembly was never told where readings from
+// behind it have taken the job past it: it is not asked for any more.
+func (t *turn) leftOpen() {
+	switch t.step.ID {
+	case StepRing, StepTrial, StepLoop, StepFinalPinion:
+	default:
+		return
+	}
+	if t.quiet {
+		return
+	}
+	now, _ := Next(t.sheet, t.job)
+	for st := range eachStep(t.sheet, t.job) {
+		if st.ID != StepFinalPinion || now.No <= st.No || !st.past(t.job) {
+			continue
+		}
+		st.past = nil
+		var names []string
+		for _, f := range st.Missing(t.job) {
+			if f.Need == Must {
+				names = append(names, t.voice.say(f.Name))
+			}
+		}
+		if len(names) > 0 {
+			t.tell(t.text("talk.left_open", "n", st.No, "what", strings.Join(names, ", ")))
+		}
+	}
 }

@@ -22,6 +22,8 @@ type talk struct {
 	now  time.Time
 	n    int
 	past []string
+
+	records [][]byte // of the job
 }
 
 var people = map[string]dialogs.Person{
@@ -82,6 +84,7 @@ func (k *talk) keep(r dialogs.Reply) string {
 		}
 		records = append(records, b)
 	}
+	k.records = append(k.records, records...)
 	if err := k.job.Extend(records); err != nil {
 		k.t.Fatal(err)
 	}

@@ -203,6 +203,9 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	if !compatible(f.q, g) {
 		return false
 	}
+	if f.q == qBacklash && f.clause == ci && g.unit == noUnit && unitsOnly(c.items, lastFigure+1, i) {
+		return true // "9 thou 9 8.5 9"
+	}
 	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != "" || isWord(c.items, i+1, "opposite", "across", "other side")
 	start := 0
 	if f.clause == ci {
@@ -224,6 +227,16 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 		}
 	}
 	return marked && strange <= 1
+}
+
+// unitsOnly says whether nothing but units stands from one item to another, and one of them.
+func unitsOnly(items []item, from, to int) bool {
+	for k := from; k < to; k++ {
+		if items[k].kind != unitItem {
+			return false
+		}
+	}
+	return from < to
 }
 
 // answer binds a number to what the bot asked.

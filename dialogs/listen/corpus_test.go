@@ -22,6 +22,8 @@ type message struct {
 	Units   string   `json:"units"`
 	Context []string `json:"context"`
 	Sender  string   `json:"sender"`
+	Expect  What     `json:"expect"`
+	Look    bool     `json:"look"`
 	Want    struct {
 		Kind     Kind      `json:"kind"`
 		Readings []Reading `json:"readings"`
@@ -32,8 +34,34 @@ type message struct {
 		Command  Verb      `json:"command"`
 		Topic    string    `json:"topic"`
 		Fact     string    `json:"fact"`
+		leeway
 	} `json:"want"`
 	line int
+}
+
+// leeway is what else would do, where a colleague could answer in several ways.
+type leeway struct {
+	Kinds       []Kind   `json:"kinds"`        // any of these
+	Optional    bool     `json:"optional"`     // nothing taken is right as well, never anything else
+	AnyReadings bool     `json:"any_readings"` // the desk knows what stood before
+	Decisions   []string `json:"decisions"`    // any of these
+	NotDecision string   `json:"not_decision"` // anything but this
+	NotFact     string   `json:"not_fact"`
+	Damage      bool     `json:"damage"` // some is noted
+	Commands    []Verb   `json:"commands"`
+}
+
+// holds says whether an utterance keeps within what else the line asks for.
+func (l leeway) holds(u Utterance) bool {
+	switch {
+	case len(l.Decisions) > 0 && !slices.Contains(l.Decisions, u.Decision), l.NotDecision != "" && u.Decision == l.NotDecision:
+		return false
+	case l.NotFact != "" && slices.Contains(u.Facts, l.NotFact), l.Damage && len(u.Damage) == 0:
+		return false
+	case u.Command != nil && len(l.Commands) > 0 && !slices.Contains(l.Commands, u.Command.Verb):
+		return false
+	}
+	return true
 }
 
 // retracted is what a correction must take back: true for anything, or a list.
@@ -62,7 +90,7 @@ func (r retracted) MarshalJSON() ([]byte, error) {
 }
 
 func (m message) input() Input {
-	in := Input{Text: m.Text, Context: m.Context, Sender: Sender(m.Sender)}
+	in := Input{Text: m.Text, Context: m.Context, Sender: Sender(m.Sender), Expect: m.Expect, Look: m.Look}
 	switch m.Units {
 	case "inch":
 		in.Units = unit.InchUnits
@@ -157,11 +185,18 @@ func (s *score) String() string {
 // judge compares one utterance with what is wanted.
 func (s *score) judge(m message, u Utterance) {
 	s.total++
-	kind := u.Kind == m.Want.Kind
+	kind := u.Kind == m.Want.Kind || slices.Contains(m.Want.Kinds, u.Kind)
 	missing, extra := sameSet(u.Readings, m.Want.Readings, sameReading)
 	lost, more := sameSet(u.Moves, m.Want.Moves, sameMove)
+	if m.Want.AnyReadings {
+		missing, extra = nil, nil
+	}
+	if m.Want.Optional && len(u.Readings)+len(u.Moves) == 0 {
+		missing, lost = nil, nil
+	}
 	readings, moves := len(missing)+len(extra) == 0, len(lost)+len(more) == 0
-	rest := m.Want.Decision == "" || m.Want.Decision == u.Decision
+	rest := m.Want.holds(u)
+	rest = rest && (m.Want.Decision == "" || m.Want.Decision == u.Decision)
 	if m.Want.Caution != "" {
 		rest = rest && slices.Contains(u.Cautions, m.Want.Caution)
 	}

@@ -88,6 +88,7 @@ func findFacts(clauses []clause, sender Sender, dangers []string) []string {
 			}
 			words = append(words, c.words...)
 		}
+		words = shareNew(words)
 		for _, f := range factTable {
 			if f.when.in(words) {
 				facts = appendOnce(facts, f.fact)
@@ -109,6 +110,27 @@ func findFacts(clauses []clause, sender Sender, dangers []string) []string {
 		if !denied {
 			out = append(out, f)
 		}
+	}
+	return out
+}
+
+// replaced are the parts that come new in a row: "new bolts and nut and sleeve".
+var replaced = wordSet("bolts nut sleeve seal seals bearings races")
+
+// shareNew says "new" of every part of a row.
+func shareNew(words []string) []string {
+	var out []string
+	row := false
+	for i, w := range words {
+		switch {
+		case w == "new":
+			row = true
+		case row && replaced[w] && words[i-1] != "new" && out[len(out)-1] != "new" && (words[i-1] == "and" || words[i-1] == ","):
+			out = append(out, "new")
+		case !replaced[w] && w != "and" && w != "," && i > 0 && words[i-1] != "new":
+			row = false
+		}
+		out = append(out, w)
 	}
 	return out
 }

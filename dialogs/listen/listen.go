@@ -24,6 +24,7 @@ type Input struct {
 	Sender  Sender      // empty where not known
 	Context []string    // the last messages, oldest first, each "bot: …" or "tech: …"
 	Expect  What        // what the bot's open question asks for, where the caller knows; empty otherwise
+	Look    bool        // a look waits for a mentor's answer
 }
 
 // Sender is the role of the person who typed.
@@ -154,6 +155,8 @@ type Utterance struct {
 	Signed   []SignOff `json:"signed,omitempty"`   // fasteners somebody answers for
 	Damage   []Damaged `json:"damage,omitempty"`   // what was found worn or broken
 	Wanted   []Reading `json:"wanted,omitempty"`   // targets named in the message ("want 8", "spec is 6 to 10"): never committed
+
+	Unread bool `json:"unread,omitempty"` // it answers what is asked or asks about it, and nothing could be made of it
 
 	Reckoning *Reckoning `json:"reckoning,omitempty"` // questions: what is to be worked out of the figures in it
 }

@@ -92,7 +92,7 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 			k++
 		}
 		start := k
-		if at(k) == "and" {
+		if at(k) == "and" || at(k) == "y" {
 			k++
 		}
 		if at(k) == "a" || at(k) == "one" || at(k) == "un" {
@@ -155,6 +155,9 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 			n, used, raw = tokens[i+1].num, 1, tokens[i+1].text
 		} else if i+1 < len(tokens) && tokens[i+1].kind == word && at(i+1) != "minus" && at(i+1) != "plus" && at(i+1) != "a" {
 			n, used, raw = readWords(tokens, i+1, before)
+			if used == 0 && at(i+1) == "one" {
+				n, used, raw = readCardinal(tokens, i+1, at, false)
+			}
 		}
 		if used == 0 {
 			return number{}, 0, ""
@@ -197,7 +200,7 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 			return number{}, 0, ""
 		}
 		if at(i+1) == "hundred" {
-			return readCardinal(tokens, i, at)
+			return readCardinal(tokens, i, at, false)
 		}
 		if afterHalf[at(i+1)] && at(i+1) != "mm" && at(i+1) != "mil" {
 			num := number{val: 1, whole: 1, spelt: true}
@@ -241,7 +244,8 @@ func readWords(tokens []token, i int, before []token) (number, int, string) {
 			return number{}, 0, ""
 		}
 	}
-	return readCardinal(tokens, i, at)
+	row := len(before) > 0 && before[len(before)-1].kind == numeral
+	return readCardinal(tokens, i, at, row)
 }
 
 // oneCounts says whether "one" is the number and not "this one".
@@ -253,6 +257,9 @@ func oneCounts(tokens []token, i int, before []token) bool {
 		}
 		if _, ok := unitTable[next]; ok && next != "in" && next != "on" {
 			return true
+		}
+		if len(before) > 0 && pronounOne[before[len(before)-1].text] {
+			return false // "second one nine", "new one minus one"
 		}
 		if _, ok := digitWords[next]; ok {
 			return true
@@ -277,8 +284,12 @@ func oneCounts(tokens []token, i int, before []token) bool {
 	return false
 }
 
-// readCardinal reads units, teens, tens and hundreds.
-func readCardinal(tokens []token, i int, at func(int) string) (number, int, string) {
+// pronounOne are the words before a "one" that stands for a thing.
+var pronounOne = wordSet("first second third fourth last next other new old setup final real this that the each same")
+
+// readCardinal reads units, teens, tens and hundreds; in a row of numbers "nine ten"
+// are two.
+func readCardinal(tokens []token, i int, at func(int) string, row bool) (number, int, string) {
 	k, total, raw := i, -1, ""
 	take := func(v int) {
 		if total < 0 {
@@ -304,7 +315,7 @@ func readCardinal(tokens []token, i int, at func(int) string) (number, int, stri
 		take(v)
 	case unitAt(k) > 0 && tensWords[at(k+1)] > 0: // "two fifty"
 		take(unitAt(k) * 100)
-	case unitAt(k) > 0 && teenWords[at(k+1)] > 0: // "two twelve"
+	case unitAt(k) > 0 && teenWords[at(k+1)] > 0 && !row && unitAt(k+2) < 0: // "two twelve"
 		take(unitAt(k) * 100)
 	}
 	hundred := total > 0
@@ -314,6 +325,9 @@ func readCardinal(tokens []token, i int, at func(int) string) (number, int, stri
 	switch {
 	case tensWords[at(k)] > 0:
 		take(tensWords[at(k)])
+		if at(k) == "y" && unitAt(k+1) > 0 { // "treinta y uno"
+			k++
+		}
 		if d := unitAt(k); d > 0 && unitTable[at(k)] == noUnit && !(k+1 < len(tokens) && at(k+1) == "hundred") {
 			take(d)
 		}
@@ -337,8 +351,12 @@ func readCardinal(tokens []token, i int, at func(int) string) (number, int, stri
 	}
 	// and a half
 	j := k
-	if at(j) == "and" {
+	if at(j) == "and" || at(j) == "y" {
 		j++
+	}
+	if at(j) == "medio" || at(j) == "media" {
+		num.val, num.point, num.frac = num.val+0.5, true, 1
+		return num, j + 1 - i, raw + " and a half"
 	}
 	if at(j) == "a" || at(j) == "one" {
 		j++

@@ -59,9 +59,10 @@ func parse(in Input, depth int) Utterance {
 	if strings.TrimSpace(plain) == "" {
 		return finish(Utterance{Kind: Ignore, Note: "nothing to read"}, a.cut)
 	}
-	a.plain = plain
 	a.talk = splitContext(a.in.Context)
 	a.expect = expect(a.in, a.talk)
+	plain = plainer(plain, a.expect)
+	a.plain = plain
 	raw := scan(plain)
 	if spanish {
 		a.command = findCommand(strings.TrimSpace(strings.ToValidUTF8(in.Text, " ")), scan(typed))
@@ -77,7 +78,9 @@ func parse(in Input, depth int) Utterance {
 	a.clauses = splitClauses(items, in.Sender)
 	u := a.weigh(depth)
 	a.review(&u)
-	return finish(ends.attach(u), a.cut)
+	u = finish(ends.attach(u), a.cut)
+	u.Unread = a.unread(u)
+	return u
 }
 
 // dropSeats: which side the driver sits on is only known where the shop's
@@ -132,6 +135,9 @@ func (a *analysis) weigh(depth int) Utterance {
 	if correcting {
 		clearShould(a.clauses)
 	}
+	if correcting && depth == 0 {
+		a.expectNoPattern()
+	}
 	a.find(correcting)
 
 	var u Utterance
@@ -162,6 +168,10 @@ func (a *analysis) weigh(depth int) Utterance {
 	if !correcting && a.contradicts(depth) {
 		correcting = true
 	}
+	look := a.atLook()
+	if look != (lookWord{}) || len(all) > 0 && all[0] == "why" {
+		correcting = false
+	}
 	if correcting && a.in.Sender != Customer && depth < maxDepth {
 		if c, ok := a.correct(u, depth); ok {
 			return c
@@ -183,6 +193,12 @@ func (a *analysis) weigh(depth int) Utterance {
 	}
 	if decision == DecisionRedo && len(a.moves.pending) > 0 && a.tellsToDo() {
 		decision = DecisionRequest // a change, and a new pattern after it
+	}
+	if look.decision != "" {
+		decision = look.decision
+	}
+	if done, ok := a.answerLook(u, look); ok {
+		return done
 	}
 	breakIn := a.breakIn()
 
@@ -248,6 +264,18 @@ func (a *analysis) weigh(depth int) Utterance {
 		u.Topics = topics
 	}
 	return u
+}
+
+// expectNoPattern keeps a correction that gives only a figure from being read as the
+// square of the pattern that is asked for: it is of what was said before.
+func (a *analysis) expectNoPattern() {
+	if len(a.expect.sides) == 0 {
+		return
+	}
+	h := corrector{in: a.in, talk: a.talk, depth: maxDepth - 1}.history()
+	if len(h) > 0 && !slices.ContainsFunc(h[0].readings, func(r Reading) bool { return isPattern(r.What) }) {
+		a.expect.sides = nil
+	}
 }
 
 // find runs the interpreters over the clauses.

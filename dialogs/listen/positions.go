@@ -137,6 +137,9 @@ func lashNear(items []item, i int) bool {
 	return false
 }
 
+// spotKinds say which spot it is, so that a number behind it is a reading.
+var spotKinds = wordSet("left right tight loose tightest loosest high low top bottom first second third fourth next last other same each every worst best")
+
 // markNamed: "bolt 3: 8", "position 2 is 9", "8 at bolt 4", "#2 9".
 func markNamed(items []item) {
 	for i := 1; i < len(items); i++ {
@@ -150,6 +153,9 @@ func markNamed(items []item) {
 		}
 		if k < 0 || !placeWords[items[k].text] {
 			continue
+		}
+		if items[k].text == "spot" && k > 0 && spotKinds[items[k-1].text] {
+			continue // "8 in the left spot 9 in the right"
 		}
 		label := items[k].text + " " + strconv.Itoa(v)
 		if items[k].text == "tooth" && lineCountsTeeth(items, k) {

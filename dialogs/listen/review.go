@@ -134,6 +134,10 @@ func (a *analysis) review(u *Utterance) {
 	}
 	words := allWords(a.clauses)
 	why := len(words) > 2 && words[0] == "why"
+	if a.in.Look && u.Decision == "" && u.Command == nil && a.asksWorker(*u) {
+		u.Back = true // what the log cannot answer, whoever measured can
+		return
+	}
 	u.Back = u.Decision == "" && u.Command == nil && (why || asksPerson.in(words)) &&
 		(u.Kind == Question || strings.Contains(text, "?") || strings.HasPrefix(strings.ToLower(text), "ask "))
 }

@@ -39,6 +39,13 @@ func (a *analysis) void() {
 	drop := func(whats ...What) {
 		a.readings = slices.DeleteFunc(a.readings, func(r Reading) bool { return slices.Contains(whats, r.What) })
 	}
+	if notZeroed.inAny(allWords(a.clauses)) && len(a.readings) > 0 {
+		n := len(a.readings)
+		drop(Backlash, BacklashSpread, RingRunout)
+		if len(a.readings) < n {
+			a.asks = append(a.asks, Ask{Key: "ask.dial_zero", Text: "zero the dial first: what does it read then?"})
+		}
+	}
 	for _, id := range a.cautions {
 		switch id {
 		case DangerNutBackedOff:
@@ -106,3 +113,6 @@ func dangerText(ids []string) string {
 	}
 	return strings.Join(parts, "; ")
 }
+
+// notZeroed: what the dial reads is no reading yet.
+var notZeroed = compileTrigger(`dial isnt zeroed | dial is not zeroed | dial not zeroed | dial wasnt zeroed | dial wasnt at zero | dial isnt at zero | didnt zero | havent zeroed | not zeroed | forgot to zero | isnt zeroed | wasnt zeroed`)

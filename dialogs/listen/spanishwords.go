@@ -14,9 +14,9 @@ new gear set: juego de engranes nuevo | juego nuevo de engranes | engranes nuevo
 used gear set: juego de engranes usado | engranes usados | corona y pinon usados | los mismos engranes | juego de corona y pinon usado
 carrier end play: juego axial | juego axial del portacorona | juego lateral | juego axial de los rodamientos | juego axial de los rodamientos del portacorona
 no end play: sin juego axial | no tiene juego axial
-drive: traccion | lado de traccion | lado traccion | del lado de traccion | en traccion | flanco de traccion
+drive: lado de empuje | lado empuje | traccion | lado de traccion | lado traccion | del lado de traccion | en traccion | flanco de traccion
 drive pattern: huella de traccion | patron de traccion | contacto de traccion | huella en traccion | huella del lado de traccion
-coast: retencion | lado de retencion | lado retencion | del lado de retencion | en retencion | flanco de retencion
+coast: lado de retroceso | lado retroceso | retencion | lado de retencion | lado retencion | del lado de retencion | en retencion | flanco de retencion
 coast pattern: huella de retencion | patron de retencion | contacto de retencion | huella en retencion | huella del lado de retencion
 pattern: huella | huellas | patron de contacto | patron | patrones | huella de contacto
 heel: talon | al talon | hacia el talon | en el talon | cerca del talon | cargado al talon | cargada al talon | hacia talon | del lado del talon | del talon
@@ -63,9 +63,27 @@ bearings: rodamientos | baleros | cojinetes
 new bearings: rodamientos nuevos | baleros nuevos | con rodamientos nuevos | con baleros nuevos
 used bearings: rodamientos usados | baleros usados | con rodamientos usados | rodamientos viejos
 setup bearings: rodamientos de prueba | baleros de prueba
-no seal: sin reten | sin el reten | sin retenes
+no seal: sin sello | sin reten | sin el reten | sin retenes
 with seal: con reten | con el reten | con reten puesto | con el reten puesto
-seal: reten
+seal: reten | sello
+no seal yet: todavia sin sello
+tooth: diente
+broken: quebrado | quebrada | quebrados | quebradas | roto | rota
+shavings: rebaba | rebabas | limaduras
+magnet: iman | el iman
+pitted: picado | picada | picados | picadas
+no damage: no hay dano | sin dano | sin danos
+smells burnt: huele a quemado | huele quemado
+towing: remolcar | remolcando | jalar un remolque
+decel: desaceleracion | al desacelerar | cuando suelto el acelerador
+shim: laminilla | lamina
+shims: laminillas | laminas
+minus: menos
+cant see: no se ve | no se ven | no se ve nada | no se alcanza a ver
+cant read: no se lee | no se leen | no se alcanza a leer
+no backlash: no tiene juego | sin juego | no hay juego
+locked up: trabado | trabada
+no mark: no trae marca | no tiene marca | sin marca
 pinion drag: arrastre del pinon | arrastre de pinon | arrastre | precarga del pinon | precarga de pinon | precarga de los rodamientos del pinon | el arrastre
 total drag: arrastre total | arrastre en total | precarga total
 carrier preload: precarga del portacorona | precarga lateral
@@ -137,6 +155,9 @@ i was wrong, it was: me equivoque es | me equivoque era
 scratch that, i was wrong: me equivoque
 is it ok: esta bien | estara bien | se vale | sirve
 what do i change: que cambio | que le cambio | que hago | que le hago | que muevo | que le muevo
+how much do they add up to: cuanto suman los dos | cuanto suman | cuanto dan los dos
+what was the lash at first: cuanto tenia al principio | cuanto traia al principio
+what is the backlash spec: cuanto debe tener de juego | cuanto juego debe tener | cuanto juego lleva
 how much torque: cuanto torque | que torque | cuanto par | que par
 how much: cuanto | cuanta
 how many: cuantos | cuantas
