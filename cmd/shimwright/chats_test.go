@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -28,11 +29,36 @@ func TestGoldenChats(t *testing.T) {
 		}
 	})
 	t.Run("Redis", func(t *testing.T) {
+		files := chatFiles(t)
 		server := storetest.StartRedis(t, "--databases", fmt.Sprint(len(files)))
 		for i, file := range files {
 			golden(t, file, "--store", fmt.Sprintf("redis://%s/%d", server.Addr, i))
 		}
 	})
+}
+
+// briefChats are those played everywhere in a short run, which is the one under the
+// race detector: pictures, several threads, corrections, pages. A whole run plays all.
+var briefChats = []string{"changed-their-mind", "photos", "readme", "two-jobs"}
+
+// chatFiles gives the golden chats; in a short run the brief ones.
+func chatFiles(t *testing.T) []string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
+	if err != nil || len(files) < 4 {
+		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)
+	}
+	if !testing.Short() {
+		return files
+	}
+	brief := make([]string, len(briefChats))
+	for i, name := range briefChats {
+		brief[i] = filepath.Join(chatsFolder, name+".txt")
+		if !slices.Contains(files, brief[i]) {
+			t.Fatalf("%s is not there", brief[i])
+		}
+	}
+	return brief
 }
 
 // golden plays a chat with the command itself.

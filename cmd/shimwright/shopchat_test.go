@@ -502,11 +502,7 @@ const threadsAlone = "quiet: {no_private_cards: yes}\n"
 // buttons, and on Discord.
 func TestGoldenChatsOnEveryPlatform(t *testing.T) {
 	t.Parallel()
-	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
-	if err != nil || len(files) < 4 {
-		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)
-	}
-	for _, file := range files {
+	for _, file := range chatFiles(t) {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
 			records := playOnConsole(t, file)
 			want := map[string]string{}

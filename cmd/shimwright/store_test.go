@@ -42,10 +42,7 @@ func withoutHead(export string) string {
 // The jobs of the golden chats, from a file to Redis and back: the same lines, the
 // same fold, and the same answer to what is said next.
 func TestExchangeBetweenStores(t *testing.T) {
-	files, err := filepath.Glob(filepath.Join(chatsFolder, "*.txt"))
-	if err != nil || len(files) < 4 {
-		t.Fatalf("%d chats in %s: %v", len(files), chatsFolder, err)
-	}
+	files := chatFiles(t)
 	server := storetest.StartRedis(t, "--databases", fmt.Sprint(len(files)))
 	for i, file := range files {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {

@@ -188,3 +188,25 @@ func TestPaletteKeepsColours(t *testing.T) {
 		}
 	}
 }
+
+// The cells are filled by leaving out what cannot be nearest; looking at every entry
+// gives the same.
+func TestEveryCellHasItsNearest(t *testing.T) {
+	var l lookup
+	l.palette = newLookup().palette
+	l.fill()
+	for i := range l.cell {
+		r, g, b := i>>10<<3|4, i>>5&31<<3|4, i&31<<3|4
+		best, at := math.MaxInt, 0
+		for k, c := range l.palette {
+			q := c.(color.RGBA)
+			dr, dg, db := int(q.R)-r, int(q.G)-g, int(q.B)-b
+			if d := 3*dr*dr + 6*dg*dg + db*db; d < best {
+				best, at = d, k
+			}
+		}
+		if int(l.cell[i]) != at {
+			t.Fatalf("cell %d has entry %d, the nearest is %d", i, l.cell[i], at)
+		}
+	}
+}

@@ -66,23 +66,52 @@ func newLookup() *lookup {
 			add(blend(m.a, m.b, float64(i)/float64(m.steps)))
 		}
 	}
-	for i := range l.cell {
-		r, g, b := i>>10<<3|4, i>>5&31<<3|4, i&31<<3|4
-		best, at := math.MaxInt, 0
-		for k, c := range l.palette {
-			q := c.(color.RGBA)
-			dr, dg, db := int(q.R)-r, int(q.G)-g, int(q.B)-b
-			if d := 3*dr*dr + 6*dg*dg + db*db; d < best {
-				best, at = d, k
-			}
-		}
-		l.cell[i] = uint8(at)
-	}
+	l.fill()
 	// A flat ground must come out as itself, not as its cell's middle.
 	for k, c := range base {
 		l.cell[cellOf(c.R, c.G, c.B)] = uint8(k)
 	}
 	return l
+}
+
+// fill finds the nearest entry of each cell's middle. For a red and a green only the
+// entries that can be nearest for some blue are looked at: those not further off in
+// red and green alone than the nearest of these with the worst blue. Of equally near
+// ones it is the first.
+func (l *lookup) fill() {
+	const worst = 255 * 255
+	entry := make([][3]int, len(l.palette))
+	for k, c := range l.palette {
+		q := c.(color.RGBA)
+		entry[k] = [3]int{int(q.R), int(q.G), int(q.B)}
+	}
+	off := make([]int, len(entry)) // in red and green
+	near := make([]int, 0, len(entry))
+	for rg := range 1 << 10 {
+		r, g := rg>>5<<3|4, rg&31<<3|4
+		least := math.MaxInt
+		for k, q := range entry {
+			dr, dg := q[0]-r, q[1]-g
+			off[k] = 3*dr*dr + 6*dg*dg
+			least = min(least, off[k])
+		}
+		near = near[:0]
+		for k := range entry {
+			if off[k] <= least+worst {
+				near = append(near, k)
+			}
+		}
+		for i := range 32 {
+			best, at := math.MaxInt, 0
+			for _, k := range near {
+				db := entry[k][2] - (i<<3 | 4)
+				if d := off[k] + db*db; d < best {
+					best, at = d, k
+				}
+			}
+			l.cell[rg<<5|i] = uint8(at)
+		}
+	}
 }
 
 // convert writes the palette index of each RGBA pixel of from into to.

@@ -157,7 +157,7 @@ func (s *Server) FileData(id string) (name string, data []byte) {
 }
 
 // escaped are the signs whose backslash the platform's markup drops.
-var escaped = regexp.MustCompile("\\\\([\\\\`*{}\\[\\]()#+\\-.!_>~|])")
+var escaped = regexp.MustCompile("^\\\\([\\\\`*{}\\[\\]()#+\\-.!_>~|])")
 
 // Plain is a text as people see it, markup done. Bare signs of markup outside of
 // fenced blocks are shown in brackets: there should be none.
@@ -167,7 +167,7 @@ func Plain(text string) string {
 	for len(text) > 0 {
 		at := escaped.FindStringSubmatchIndex(text)
 		switch {
-		case at != nil && at[0] == 0:
+		case at != nil:
 			out.WriteString(text[at[2]:at[3]])
 			text = text[at[1]:]
 		case strings.HasPrefix(text, "```"):
