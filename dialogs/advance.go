@@ -405,6 +405,11 @@ func thirdWord(v float64, low, high string) string {
 	return "center"
 }
 
+// showsCells says whether a question comes with the cells a pattern can be told by.
+func (t *turn) showsCells(f Field) bool {
+	return f.Slot == TrialDrive && len(t.job.Trials) == 1 && t.brought(TrialBacklash)
+}
+
 // buildLine says what is in the housing now.
 func (t *turn) buildLine() string { return buildWords(t.voice, t.job.Trial().Build) }
 
@@ -461,13 +466,13 @@ func (t *turn) nextLines() []string {
 	} else {
 		lines = append(lines, t.text("talk.next", "ask", t.voice.say(field.Prompt)))
 	}
-	if t.said.By.Role == Apprentice && field.Why.there() {
-		lines = append(lines, t.text("talk.why", "why", t.voice.say(field.Why)))
+	if why := step.why(*field, step.ID != t.step.ID); why.there() && t.forLearner() {
+		lines = append(lines, t.text("talk.why", "why", t.voice.say(why)))
 	}
 	if len(t.choices) == 0 {
 		t.choices = t.voice.sayAll(field.Options)
 	}
-	if field.Slot == TrialDrive && len(t.job.Trials) == 1 && t.brought(TrialBacklash) {
+	if t.showsCells(*field) {
 		// Once a job: how a pattern can be told by the number of its cell.
 		t.pictures = append(t.pictures, Picture{Name: "cells", Cells: &picture.ChoicePicture{}})
 	}

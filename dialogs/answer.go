@@ -191,7 +191,7 @@ func (t *turn) read(text string) error {
 func isLook(v listen.Verb) bool {
 	switch v {
 	case listen.VerbStatus, listen.VerbSummary, listen.VerbLog, listen.VerbWhy, listen.VerbHelp, listen.VerbGlossary,
-		listen.VerbLabels, listen.VerbParts, listen.VerbTools, listen.VerbTorques, listen.VerbDamage:
+		listen.VerbPicture, listen.VerbLabels, listen.VerbParts, listen.VerbTools, listen.VerbTorques, listen.VerbDamage:
 		return true
 	}
 	return false

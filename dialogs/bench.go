@@ -112,7 +112,7 @@ func (t *turn) toolsNeeded() []string {
 
 // toolsForApprentice points an apprentice to the list before anything is loosened.
 func toolsForApprentice(t *turn, st Step) error {
-	if t.said.By.Role == Apprentice && st.ID == StepFound && t.job.Reopened[StepFound] == 0 {
+	if t.forLearner() && st.ID == StepFound && t.job.Reopened[StepFound] == 0 {
 		t.tell(t.text("bench.ready"))
 	}
 	return nil

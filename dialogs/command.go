@@ -209,6 +209,11 @@ func (t *turn) command(c listen.Command) error {
 	case listen.VerbGlossary:
 		t.noNext = true
 		t.tell(glossary(t.voice.words, rest))
+	case listen.VerbPicture:
+		if len(t.said.Files)+len(t.said.Unkept) > 0 {
+			return nil // it is what they call the photo that comes with it
+		}
+		t.showPicture()
 	case listen.VerbLabels:
 		t.labels()
 	case listen.VerbParts:

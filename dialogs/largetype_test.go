@@ -18,8 +18,12 @@ func reader(lang phrase.Language) dialogs.Person {
 
 // answered says a text as a person and gives the reply.
 func (k *talk) answered(by dialogs.Person, text string) dialogs.Reply {
+	return k.answeredBy("ann", by, text)
+}
+
+func (k *talk) answeredBy(who string, by dialogs.Person, text string) dialogs.Reply {
 	k.t.Helper()
-	s := k.said("ann", text)
+	s := k.said(who, text)
 	s.By = by
 	r, err := k.desk.Answer(k.job, s)
 	if err != nil {

@@ -22,6 +22,7 @@ type Picture struct {
 	Cells   *picture.ChoicePicture   `json:"cells,omitempty"`
 	Stacks  *picture.StacksPicture   `json:"stacks,omitempty"`
 	Bars    *picture.BarsPicture     `json:"bars,omitempty"`
+	Step    *picture.StepPicture     `json:"step,omitempty"`
 }
 
 // PNG draws the picture.
@@ -40,6 +41,8 @@ func (p Picture) PNG(painter *picture.Painter) ([]byte, error) {
 		err = painter.Stacks(&b, *p.Stacks)
 	case p.Bars != nil:
 		err = painter.Bars(&b, *p.Bars)
+	case p.Step != nil:
+		err = painter.Step(&b, *p.Step)
 	default:
 		err = errors.New("a picture of nothing")
 	}
@@ -60,6 +63,8 @@ func (p Picture) Alt() string {
 		return p.Stacks.AltText(l)
 	case p.Bars != nil:
 		return p.Bars.AltText(l)
+	case p.Step != nil:
+		return p.Step.AltText(l)
 	}
 	return ""
 }

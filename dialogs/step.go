@@ -38,6 +38,7 @@ type Step struct {
 	No     int
 	Title  Text
 	First  Text // what must be true before it, nothing where there is none
+	Why    Text // one line for the apprentice, where the question it begins with has none
 	Fields []Field
 
 	// past says whether the job has gone beyond the step without it; nil for one
@@ -121,6 +122,23 @@ func eachStep(s *rules.Sheet, j *Job) iter.Seq[Step] {
 			}
 		}
 	}
+}
+
+// why gives the apprentice's line for a question: its own, and for the first one of a
+// step that has none the step's, or else that of the step's next question that has one.
+func (st Step) why(f Field, begins bool) Text {
+	if f.Why.there() || !begins {
+		return f.Why
+	}
+	if st.Why.there() {
+		return st.Why
+	}
+	for _, other := range st.Fields {
+		if other.Why.there() {
+			return other.Why
+		}
+	}
+	return Text{}
 }
 
 // given says whether the job has what the field wants.

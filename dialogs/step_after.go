@@ -6,7 +6,7 @@ import (
 
 // afterStep asks for what is looked at once the break-in is driven.
 func afterStep(s *rules.Sheet, j *Job) Step {
-	st := Step{ID: StepAfter, Title: phrased("steps.after")}
+	st := Step{ID: StepAfter, Title: phrased("steps.after"), Why: phrased("breakin.after_why")}
 	base := afterBase(s, j)
 	if base == nil {
 		return st

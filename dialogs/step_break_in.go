@@ -6,7 +6,7 @@ import (
 
 // breakInStep asks for what comes next of the break-in.
 func breakInStep(s *rules.Sheet, j *Job) Step {
-	st := Step{ID: StepBreakIn, Title: phrased("steps.break_in")}
+	st := Step{ID: StepBreakIn, Title: phrased("steps.break_in"), Why: phrased("breakin.why")}
 	if j.BreakIn == nil && len(closeUpStep(s, j).Fields) == 0 {
 		return st // it is begun by hand as long as the steps before it ask for nothing
 	}

@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
@@ -125,7 +126,7 @@ func (g *mmGroup) posts(thread string) []shown {
 			rows = append(rows, pictureRow(name, alts[i], data))
 		}
 		if len(choices) > 0 && !namedInText(rows) {
-			rows = append(rows, bot.ChoiceText(choices))
+			rows = slices.Insert(rows, 1, bot.ChoiceText(choices)) // a console writes them before its pictures
 		}
 		out = append(out, shown{p.Id, rows})
 	}
@@ -219,7 +220,7 @@ func (g *dcGroup) posts(thread string) []shown {
 			}
 		}
 		if len(choices) > 0 && !namedInText(rows) {
-			rows = append(rows, bot.ChoiceText(choices))
+			rows = slices.Insert(rows, 1, bot.ChoiceText(choices)) // a console writes them before its pictures
 		}
 		out = append(out, shown{m.ID, rows})
 	}

@@ -98,6 +98,10 @@ func (a *analysis) obey(u *Utterance, decision string) (Utterance, bool) {
 			u.Topics = []string{TopicOther}
 		}
 		return *u, true
+	case VerbPicture:
+		u.Kind, u.Note, u.Topics = Question, "asks for a picture", []string{TopicOther}
+		u.Facts, u.Readings, u.Moves = nil, nil, nil
+		return *u, true
 	case VerbYes, VerbNo:
 		if strings.TrimSpace(strings.ToLower(a.in.Text)) == "right" && strings.Contains(a.expect.text, "left") {
 			u.Kind, u.Note, u.Command = Clarify, "which side of what?", nil

@@ -234,6 +234,7 @@ const (
 	VerbNo       Verb = "no"
 	VerbDone     Verb = "done"    // the recommended change is built
 	VerbGlossary Verb = "words"   // what a word means; Rest is the word
+	VerbPicture  Verb = "picture" // the picture of the present step
 	VerbLabels   Verb = "labels"  // where every shim goes
 	VerbParts    Verb = "parts"   // what has to be ordered
 	VerbTools    Verb = "tools"   // what should lie ready before the start

@@ -53,6 +53,18 @@ func BenchmarkStacks(b *testing.B) {
 	}
 }
 
+func BenchmarkStep(b *testing.B) {
+	p := newPainter(b)
+	pic := sampleStep()
+	pic.Sketches = append(pic.Sketches, Sketch{Of: DrawBolts, Parts: []Part{{[]Spot{SpotBolts}, "across"}, {[]Spot{SpotRunout}, "runout"}}})
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := p.Step(io.Discard, pic); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkNew(b *testing.B) {
 	for b.Loop() {
 		newPainter(b)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image/color"
 	"image/png"
+	"maps"
 	"reflect"
 	"regexp"
 	"slices"
@@ -41,6 +42,95 @@ func choiceDrawing(name string, p ChoicePicture) drawing {
 
 func stacksDrawing(name string, p StacksPicture) drawing {
 	return drawing{name, p.draw, func(q *Painter, b *bytes.Buffer) error { return q.Stacks(b, p) }, p.AltText}
+}
+
+func stepDrawing(name string, p StepPicture) drawing {
+	return drawing{name, func(s *sheet, _ Labels) error { return p.draw(s) }, func(q *Painter, b *bytes.Buffer) error { return q.Step(b, p) }, p.AltText}
+}
+
+// axles are the constructions sketches are drawn for.
+func axles() []Axle {
+	var out []Axle
+	for _, shim := range []Shim{ShimBehindHead, ShimUnderRace, ShimUnderCartridge} {
+		for _, sides := range []Sides{SidesOutside, SidesUnder, SidesAdjuster} {
+			for i, preload := range []Preload{PreloadSleeve, PreloadPack} {
+				out = append(out, Axle{Shim: shim, Sides: sides, Preload: preload, RingRight: i == 1, HighUp: i == 0, LeftHand: i == 1, Teeth: [2]int{11, 41}})
+			}
+		}
+	}
+	return out
+}
+
+// sampleStep is a step with a sketch, marks at every second spot of it, and lines to
+// tick.
+func sampleStep() StepPicture {
+	a := Axle{Shim: ShimBehindHead, Sides: SidesOutside, Preload: PreloadSleeve}
+	return StepPicture{
+		Title: "step 9: final pinion assembly", Note: "in the order it goes together", Axle: a,
+		Sketches: []Sketch{{Of: DrawPinion, Ordered: true, Parts: []Part{
+			{[]Spot{SpotShim}, "pinion shim, measured once more"}, {[]Spot{SpotBearing}, "head bearing pressed on"},
+			{[]Spot{SpotSpacer}, "new crush sleeve"}, {[]Spot{SpotDrag}, "read the drag here"},
+		}}},
+		Checks: []Check{{Text: "pinion nut", Done: true}, {Text: "cover bolts 25–35 ft·lbf"}},
+	}
+}
+
+// everySpot marks all the spots of a drawing, in as many pictures as that takes.
+func everySpot(a Axle, of Drawing) []StepPicture {
+	names := slices.Sorted(maps.Keys(sketches()[of].spots(a)))
+	var out []StepPicture
+	for len(names) > 0 {
+		sk := Sketch{Of: of, Way: WayIn}
+		if of == DrawCarrier {
+			sk.Left, sk.Right = "left", "right"
+		}
+		for _, n := range names[:min(MaxParts, len(names))] {
+			sk.Parts = append(sk.Parts, Part{[]Spot{n}, string(n) + ": " + strings.Repeat("what it is ", 7)})
+		}
+		names = names[min(MaxParts, len(names)):]
+		out = append(out, StepPicture{Title: "step", Axle: a, Sketches: []Sketch{sk}})
+	}
+	return out
+}
+
+// Every mark of every sketch stands in the frame, apart from the others, and its line
+// ends inside the sketch.
+func TestMarksKeepApartOnEveryConstruction(t *testing.T) {
+	p := painter(t)
+	for _, a := range axles() {
+		for of, d := range sketches() {
+			for spot, at := range d.spots(a) {
+				if at.x < 0 || at.x > inner || at.y < 0 || at.y > d.height {
+					t.Errorf("%s: the spot %q lies at %v, outside", of, spot, at)
+				}
+			}
+			for _, pic := range everySpot(a, of) {
+				s := drawn(t, p, stepDrawing(string(of), pic))
+				checkBoxes(t.Errorf, fmt.Sprintf("%s of %+v", of, a), s)
+				for i := range pic.Sketches[0].Parts { // each in the sketch and beside its words
+					s.said(t, pic.Sketches[0].markOf(i), 1)
+				}
+				p.sheets.Put(s)
+			}
+		}
+	}
+}
+
+func TestAStepThatCannotBeDrawn(t *testing.T) {
+	sk := Sketch{Of: DrawPinion, Parts: []Part{{[]Spot{SpotCapLeft}, "a cap"}}}
+	for name, pic := range map[string]StepPicture{
+		"nothing": {Title: "x"}, "no such sketch": {Sketches: []Sketch{{Of: "axle"}}},
+		"a spot of another sketch":         {Sketches: []Sketch{sk}},
+		"a pack where there is a sleeve":   {Axle: Axle{Preload: PreloadSleeve}, Sketches: []Sketch{{Of: DrawPinion, Parts: []Part{{[]Spot{SpotPack}, "pack"}}}}},
+		"too many parts":                   {Sketches: []Sketch{{Of: DrawPinion, Parts: make([]Part, MaxParts+1)}}},
+		"too many legs":                    {Legs: make([]Leg, MaxLegs+1)},
+		"more lines than fit in a picture": {Legs: make([]Leg, MaxLegs), Checks: slices.Repeat([]Check{{Text: strings.Repeat("cover bolts ", 9)}}, MaxChecks)},
+	} {
+		var b bytes.Buffer
+		if err := painter(t).Step(&b, pic); !errors.Is(err, ErrInput) || b.Len() > 0 {
+			t.Errorf("%s: %v and %d bytes, want ErrInput and none", name, err, b.Len())
+		}
+	}
 }
 
 // drawings are pictures of every kind, usual and awkward.
@@ -83,6 +173,7 @@ func drawings() []drawing {
 		choiceDrawing("choices", ChoicePicture{}), choiceDrawing("choices picked", ChoicePicture{Drive: 3, Coast: 7}),
 		choiceDrawing("choices of one flank", ChoicePicture{Ask: CoastFlank, Coast: 5}),
 		stacksDrawing("stacks", stacks), stacksDrawing("stacks, tall", tall),
+		stepDrawing("step", sampleStep()), stepDrawing("break-in", StepPicture{Title: "break-in", Legs: []Leg{{"10 mi", "cool 30 min", true}, {"10 mi", "", false}}, Notes: []string{strings.Repeat("no towing ", 40)}}),
 	}
 }
 

@@ -21,6 +21,7 @@ func TestSamples(t *testing.T) {
 		"backlash.png": backlashDrawing("backlash", sampleBacklash()),
 		"choices.png":  choiceDrawing("choices", ChoicePicture{}),
 		"stacks.png":   stacksDrawing("stacks", sampleStacks()),
+		"step.png":     stepDrawing("step", sampleStep()),
 	} {
 		var b bytes.Buffer
 		if err := d.write(p, &b); err != nil {
