@@ -236,6 +236,10 @@ func markOf(r *Reading) advise.Mark {
 	}
 	m.Along, m.AlongKnown = third(r.Along, "toe", "heel")
 	m.Across, m.AcrossKnown = third(r.Across, "flank", "face")
+	if r.Degree == "slight" && m.Across != 0 {
+		m.Across *= far(r.Degree) // "heel, a touch high": said of the height, as the echo has it
+		return m
+	}
 	m.Along, m.Across = m.Along*far(r.Degree), m.Across*far(r.Degree)
 	return m
 }

@@ -135,3 +135,58 @@ func TestAStackNobodyMeasuredIsToldByItsChange(t *testing.T) {
 	hasNot(t, answer, "shim +", "shim -")
 	has(t, k.play("ann> done"), "thicker than at first")
 }
+
+// A correction without a figure is of what is in the housing now: what an earlier build
+// or the axle as found read stays with it.
+func TestACorrectionDoesNotReachPastTheBuild(t *testing.T) {
+	k := toLoop(t, "lapwing")
+	k.play("ann> lash 14 14 14 13.5", "ann> drive high heel, coast high heel", "ann> done", "ann> lash 9 9 9 9.5", "ann> undo")
+	hasNot(t, k.play("ann> meant lash 8 9 9 9"), "took back")
+	k.play("ann> lash 8 9 9 9, drive centered, coast centered")
+	if n := len(k.job.Trials[0].Backlash.Values); n != 4 {
+		t.Errorf("the first build has %d backlash readings left, want its 4", n)
+	}
+	has(t, k.play("ann> meant lash 8 8 9 9"), "took back backlash 0.008 / 0.009 / 0.009 / 0.009 in")
+}
+
+// An adjuster has no shims to take out.
+func TestABareMoveOnAdjustersIsAskedAbout(t *testing.T) {
+	k := toLoop(t, "saltmarsh")
+	k.play("ann> lash 35 36 35 34")
+	has(t, k.play("ann> took 2 out of the left"), "2 notches?")
+	has(t, k.play("ann> 1"), "left -2")
+}
+
+// A pack the kit cannot make is not told as the thickest it can.
+func TestAPackBeyondTheKitStaysWhatItIs(t *testing.T) {
+	k := open(t, "shingle-bank")
+	k.play("ann> new gears", "ann> skip 2 bare", "ann> old pinion shim 12, old mark 0, new mark 0", "ann> pack 230", "ann> skip 4 done", "ann> done", "ann> skip 6 done", "ann> caps torqued",
+		"ann> lash 8 8 9 8", "ann> drive centered, coast centered")
+	hasNot(t, k.play("ann> labels"), "preload pack 0.1")
+}
+
+// "a touch" is of the height where a height is named with it.
+func TestATouchHighAtTheHeelIsAtTheHeel(t *testing.T) {
+	k := toLoop(t, "lapwing")
+	k.play("ann> lash 8 8 8 8.5")
+	answer := k.play("ann> drive heel, a touch high, coast centered")
+	has(t, answer, "drive heel, a touch high")
+	hasNot(t, answer, "both patterns carry in the middle")
+}
+
+func TestAFigureThatIsAskedAboutIsTheOneThatIsJudged(t *testing.T) {
+	k := toLoop(t, "lapwing")
+	k.play("ann> lash 12 12 12 12.5")
+	has(t, k.play("ann> is 9 ok?"), "0.009 in is inside")
+	has(t, k.play("ann> is 14 ok?"), "0.014 in is outside")
+	has(t, k.play("ann> is 4 thou runout ok?"), "0.004 in is outside the sheet's 0.003 in")
+}
+
+// A taller bearing calls for a thinner shim; it is not a shim change by itself.
+func TestATallerBearingIsNoShimChange(t *testing.T) {
+	k := open(t, "curlew")
+	k.play("ann> new gears", "ann> skip 2 bare", "ann> old pinion shim 42", "ann> left 210 right 215", "ann> old mark 0, new mark 0", "ann> preload pack 100", "ann> skip 4 done", "ann> done",
+		"ann> skip 6 done", "ann> same", "ann> same", "ann> caps torqued", "ann> lash 8 8 8 8.5", "ann> drive centered, coast centered",
+		"ann> setup bearing 1.235", "ann> final bearing 1.238")
+	hasNot(t, k.play("ann> drag 8"), "depth shim changed")
+}

@@ -14,6 +14,9 @@ func (j *Job) apartSince(slot Slot, which string) Slot {
 	if which != "" || !j.apart() || j.Reopened[StepFound] > 0 {
 		return slot
 	}
+	if slot == FoundRunout {
+		return RingRunout // of the ring that goes in
+	}
 	if _, read := j.Slots[slot]; !read {
 		return slot // told late
 	}

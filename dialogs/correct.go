@@ -24,6 +24,9 @@ func (t *turn) correct() error {
 	if len(entries) == 0 {
 		entries = t.meantLast()
 	}
+	if len(entries) == 0 && len(t.u.Readings) > 0 {
+		return nil // there is nothing of it on record any more: it is a reading
+	}
 	if len(entries) == 0 {
 		t.tell(t.text("talk.no_fit"))
 		return nil
@@ -96,6 +99,9 @@ func (j *Job) find(r listen.Retract) []uint64 {
 		case *measured:
 			if r.Move || (r.What != "" && p.What != r.What) || !hasValue(p.Values, r.Value) {
 				continue
+			}
+			if r.Value == nil && e.Seq < j.Trial().Began && p.Slot.everyBuild() {
+				continue // what an earlier build read stays with it
 			}
 		case *moved, *built:
 			if !r.Move && !r.Last {

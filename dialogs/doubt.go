@@ -8,6 +8,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
+	"shimwright/rules"
 )
 
 // Bare numbers that answer a question about shims but look like something else:
@@ -28,6 +29,9 @@ var (
 // doubt gives what to ask back where bare numbers fit the open question and
 // something else better; nil where there is no doubt.
 func (t *turn) doubt(text string) *listen.Ask {
+	if ask := t.shimsOrNotches(text); ask != nil {
+		return ask
+	}
 	if t.field == nil || t.u.Ask != nil || len(t.u.Readings) != 1 || text != t.said.Text {
 		return nil
 	}
@@ -124,6 +128,23 @@ func (t *turn) stackOrLeaves(what listen.What, n []float64, typed string) *liste
 }
 
 var figure = regexp.MustCompile(`\d*[.,]?\d+`)
+
+// bareAmount is a number without a unit behind it.
+var bareAmount = regexp.MustCompile(`(?:^|\s)(\d{1,2})(\s|$)`)
+
+// shimsOrNotches asks what is meant where somebody takes a bare number out of a side
+// that has no shims but an adjuster.
+func (t *turn) shimsOrNotches(text string) *listen.Ask {
+	if t.sheet.Carrier.By != rules.Adjusters || len(t.u.Moves) != 1 || text != t.said.Text {
+		return nil
+	}
+	m := t.u.Moves[0]
+	typed := bareAmount.FindStringSubmatch(text)
+	if m.Notches != nil || m.From == "pinion" || m.To == "pinion" || m.From == "preload_pack" || m.To == "preload_pack" || typed == nil {
+		return nil
+	}
+	return &listen.Ask{Text: t.text("doubt.notches", "typed", typed[1]), Choices: []string{strings.Replace(text, typed[1], typed[1]+" notches", 1)}}
+}
 
 // whole reads two whole numbers, zero where they are not two.
 func whole(typed string) (out [2]int) {

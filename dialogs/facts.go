@@ -236,8 +236,11 @@ func fillMoves(m *rules.MoveFacts, s *rules.Sheet, j *Job) {
 		return
 	}
 	now, before := j.Trial().Build, j.Trials[len(j.Trials)-2].Build
-	m.Pinion = rules.Know(PinionMove(s, now) - PinionMove(s, before))
-	m.Depth = rules.Know(unit.Length(s.Pinion.Shim.Deeper()) * (PinionMove(s, now) - PinionMove(s, before))) // what another bearing's height takes out is no change
+	if r := j.slot(FinalPinion); now.Taller == before.Taller || r != nil && r.Seq >= j.Trial().Began {
+		// Another bearing's height alone says nothing of the shim that goes under it.
+		m.Pinion = rules.Know(PinionMove(s, now) - PinionMove(s, before))
+		m.Depth = rules.Know(unit.Length(s.Pinion.Shim.Deeper()) * (PinionMove(s, now) - PinionMove(s, before))) // what another bearing's height takes out is no change
+	}
 	m.Ring = rules.Know(RingMove(s, now) - RingMove(s, before))
 	m.Pack = rules.Know(now.Preload.Change - before.Preload.Change)
 	m.Preload = rules.Know(now.Left.Change + now.Right.Change - before.Left.Change - before.Right.Change)

@@ -212,9 +212,9 @@ func kitFor(s *rules.Sheet, j *Job, slot Slot) ([]unit.Length, unit.Length) {
 		if p.Thickness == p.Trial {
 			return nil, p.Thickness
 		}
-		return kitStack(s.Kit.Pinion, p.Thickness, s.Carrier.MaxLeaves)
+		return nearEnough(s, s.Kit.Pinion, p.Thickness)
 	case FinalPack:
-		return kitStack(s.Kit.Preload, p.Thickness, s.Carrier.MaxLeaves)
+		return nearEnough(s, s.Kit.Preload, p.Thickness)
 	}
 	kit := make([]stack.Leaf, len(s.Kit.Side))
 	for i, l := range s.Kit.Side {
@@ -237,6 +237,16 @@ func kitFor(s *rules.Sheet, j *Job, slot Slot) ([]unit.Length, unit.Length) {
 		}
 	}
 	return nil, p.Thickness
+}
+
+// nearEnough makes a stack of the kit, and leaves it at the thickness that is wanted
+// where the kit makes nothing near it: it is then made of the old leaves.
+func nearEnough(s *rules.Sheet, kit []rules.Leaf, want unit.Length) ([]unit.Length, unit.Length) {
+	leaves, built := kitStack(kit, want, s.Carrier.MaxLeaves)
+	if (built - want).Abs() < 1.01*gridOf(s) {
+		return leaves, built
+	}
+	return nil, want
 }
 
 // finalPack gives the preload pack of the final assembly: the trial's. The shim that

@@ -3,6 +3,7 @@ package dialogs
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
@@ -108,6 +109,9 @@ func (t *turn) whatToChange() error {
 
 // isItOK judges the last backlash, or the figures asked about, by the sheet.
 func (t *turn) isItOK() string {
+	if text := t.isRunoutOK(); text != "" {
+		return text
+	}
 	limit := t.sheet.Limits.Backlash
 	var all []unit.Length
 	for _, r := range t.u.Proposed {
@@ -115,6 +119,9 @@ func (t *turn) isItOK() string {
 			m := Reading{Values: r.Numbers(), Unit: r.Unit}
 			all = append(all, m.Lengths()...)
 		}
+	}
+	if len(all) == 0 {
+		all = t.figureAsked(listen.Backlash)
 	}
 	if len(all) == 0 {
 		if r := firstOf(t.job.Trial().Backlash, t.job.slot(FoundBacklash)); r != nil {
@@ -136,6 +143,51 @@ func (t *turn) isItOK() string {
 		text += " " + t.text("question.spread_over", "spread", t.voice.length(high-low), "limit", t.voice.length(sp.High))
 	}
 	return text
+}
+
+// isRunoutOK judges a runout that is asked about by the sheet, empty where none is.
+func (t *turn) isRunoutOK() string {
+	limit := t.sheet.Limits.RingRunout
+	asked := t.figureAsked(listen.RingRunout)
+	if !strings.Contains(strings.ToLower(t.roadText), "runout") || len(asked) == 0 || !limit.Set {
+		return ""
+	}
+	key := "question.inside"
+	if asked[0] > limit.High+unit.MM(1e-4) {
+		key = "question.outside"
+	}
+	return t.text(key, "value", t.voice.length(asked[0]), "range", t.voice.length(limit.High), "source", t.voice.axleText(limit.Source))
+}
+
+// figureAsked gives the figures of a question as lengths of a quantity, where it has one.
+func (t *turn) figureAsked(what listen.What) []unit.Length {
+	number := strings.TrimFunc(t.roadText, func(r rune) bool { return !unicode.IsDigit(r) && r != '.' })
+	if i := strings.LastIndexFunc(t.roadText, unicode.IsDigit); i >= 0 {
+		// "is 4 thou ok": with the unit behind it
+		for _, w := range []string{" thou", " mm", " in", " hundredths"} {
+			if strings.HasPrefix(t.roadText[i+1:], w) {
+				number += w
+				break
+			}
+		}
+	}
+	if !strings.ContainsAny(number, "0123456789") {
+		return nil
+	}
+	in := t.input("")
+	switch what {
+	case listen.Backlash:
+		in.Text = "lash " + number
+	case listen.RingRunout:
+		in.Text = "ring runout " + number
+	}
+	in.Expect, in.Context = what, nil
+	u := t.desk.Listen(in)
+	if len(u.Readings) != 1 || u.Readings[0].What != what {
+		return nil
+	}
+	r := u.Readings[0]
+	return Reading{Values: r.Numbers(), Unit: r.Unit}.Lengths()
 }
 
 // history says the stacks on record, old and present.

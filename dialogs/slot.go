@@ -66,6 +66,15 @@ const (
 	BearingHeat   Slot = "fit.bearing_temperature"
 )
 
+// everyBuild says whether a slot is of what is read anew on every build.
+func (s Slot) everyBuild() bool {
+	switch s {
+	case FoundBacklash, FoundDrive, FoundCoast, FoundDrag, TrialBacklash, TrialDrive, TrialCoast, TrialDrag, FinalBacklash, FinalDrive, FinalCoast, FinalTotal:
+		return true
+	}
+	return false
+}
+
 // filesAt is the step that what is read belongs to: where the job was when the message
 // came, but once the trial was called good no earlier than the final assembly, whatever
 // the steps before it still ask for.

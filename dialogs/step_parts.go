@@ -25,5 +25,6 @@ func partsCanWait(j *Job) bool {
 	if j.Reopened[StepParts] > 0 {
 		return false
 	}
-	return j.Trial().Final || j.Trial().read() && !j.Finished
+	last, _ := j.lastRead()
+	return j.Trial().Final || last.read() && !j.Finished
 }
