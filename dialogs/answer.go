@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -341,6 +342,9 @@ func (t *turn) record(r listen.Reading) error {
 	if old == nil {
 		slot = t.job.apartSince(slot, r.Which)
 	}
+	if old == nil && t.tellsOfEarlier(slot, r) {
+		return nil
+	}
 	m := t.joined(t.mend(measuredFrom(slot, r), old))
 	if err := t.add(m); err != nil {
 		return err
@@ -387,6 +391,24 @@ func (j *Job) onTrial(slot Slot) *Reading {
 		return j.slot(slot)
 	}
 	return nil
+}
+
+// onlyBefore is a "before" that does not say before what.
+var onlyBefore = regexp.MustCompile(`(?i)\bbefore\s*(?:$|[,.;!)]|(?:and|but|now)\b)`)
+
+// tellsOfEarlier says whether a reading is what an earlier trial read ("was 12, now 9"):
+// that is on record, and it is not what was found before the teardown.
+func (t *turn) tellsOfEarlier(slot Slot, r listen.Reading) bool {
+	if r.Which != "old" && !(r.Which == "before_teardown" && onlyBefore.MatchString(t.said.Text)) {
+		return false
+	}
+	switch slot {
+	case FoundBacklash, FoundDrive, FoundCoast, FoundDrag:
+	default:
+		return false
+	}
+	first := t.job.Trials[0]
+	return t.step.ID != StepOpen && t.step.ID != StepFound && t.step.ID != StepTeardown && (first.Backlash != nil || first.Drive != nil || first.Coast != nil)
 }
 
 // teeth says the ratio of the counted teeth, and whether it is the sheet's.

@@ -16,12 +16,14 @@ import (
 
 // heardLine is a line of the listener's corpus, with whether it wants a word back.
 type heardLine struct {
-	Text   string
-	Units  string
-	Sender string
-	Expect listen.What
-	Look   bool
-	Want   struct {
+	Text    string
+	Units   string
+	Sender  string
+	Context []string
+	Expect  listen.What
+	Look    bool
+	Want    struct {
+		Kind listen.Kind
 		Word string // word, silent, or either where empty
 	}
 }
@@ -128,4 +130,43 @@ func TestWordBack(t *testing.T) {
 		}
 	}
 	t.Logf("no word back %d, chatter answered %d", silent, chatty)
+}
+
+// What the older sets log is always said back, and of their chatter no more than one
+// in fifty, that speaks of what is asked, gets a word.
+func TestWordBackToOlderSets(t *testing.T) {
+	k := jobsByQuestion(t)[listen.Backlash]
+	chatter, answered := 0, 0
+	for i, l := range heardLines(t, "listen/testdata/set[01]*.jsonl") {
+		if i%3 != 0 || l.Sender == "customer" || len(l.Context) > 0 {
+			continue
+		}
+		p := people["ann"]
+		if l.Units == "metric" {
+			p.Units = unit.Metric
+		}
+		s := k.said(p.Name, l.Text)
+		s.By, s.Context = p, nil
+		r, err := k.desk.Answer(k.job, s)
+		if err != nil {
+			t.Fatalf("%q: %v", l.Text, err)
+		}
+		switch l.Want.Kind {
+		case listen.Read, listen.Moved, listen.Correction, listen.Clarify, listen.BreakIn:
+			if len(r.Out) == 0 {
+				t.Errorf("no word back to %q", l.Text)
+			}
+		case listen.Ignore:
+			if len(r.Events) > 0 || k.desk.Listen(listen.Input{Text: l.Text}).Command != nil {
+				continue
+			}
+			if chatter++; len(r.Out) > 0 {
+				answered++
+				t.Logf("chatter answered: %q", l.Text)
+			}
+		}
+	}
+	if chatter < 50 || answered*50 > chatter {
+		t.Errorf("%d of %d lines of chatter answered", answered, chatter)
+	}
 }

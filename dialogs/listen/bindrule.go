@@ -207,6 +207,7 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 		return true // "9 thou 9 8.5 9"
 	}
 	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != "" || isWord(c.items, i+1, "opposite", "across", "other side")
+	marked = marked || i+1 < len(c.items) && c.items[i+1].tags.has(mNow) // "was 12, 8 8 9 8 now"
 	start := 0
 	if f.clause == ci {
 		start = lastFigure + 1

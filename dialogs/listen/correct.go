@@ -248,9 +248,12 @@ func (m *mending) close() {
 	u := &m.u
 	if len(u.Retract) == 0 {
 		rt := Retract{Last: true}
-		if m.base != nil {
+		switch {
+		case m.base != nil && !(ofDial.inAny(m.words) && !byDial(m.base.What)):
 			x := retractOf(*m.base)
 			rt.What, rt.Value = x.What, x.Value
+		case ofDial.inAny(m.words):
+			rt.What = Backlash // and nothing that no dial read
 		}
 		u.Retract = append(u.Retract, rt)
 	}
@@ -375,4 +378,11 @@ func (a *analysis) namedQuantity(base *Reading) What {
 		}
 	}
 	return found
+}
+
+// ofDial takes back what a dial read.
+var ofDial = compileTrigger(`dial slipped | dial moved | dial was loose | indicator slipped | indicator moved`)
+
+func byDial(w What) bool {
+	return w == Backlash || w == BacklashSpread || w == RingRunout || w == CarrierEndPlay
 }

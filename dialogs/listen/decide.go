@@ -66,6 +66,24 @@ func (a *analysis) tellsToDo() bool {
 
 var mentorOrders = compileTrigger(`check | send another | send a new | recheck | re check | measure | send me | send the | show me | post a | post the | post both | get me | give me ~ lash | give me ~ readings | paint | roll it | pull it | pull the | take the ring | ring off | spread it | add | swap | put a dial | dial it | spin it | clean it | stone it | torque the | mark the | photo of | need ~ photo | need ~ pic | need ~ picture | want ~ photo | want ~ pic | want to see | need to see ! you did | you checked | did you | have you | what | ? | if you`)
 
+// besideBothSides says whether the message gives left and right stack beside the one
+// shim that names none, and that can be the pinion's.
+func (a *analysis) besideBothSides(b bound) bool {
+	left, right, others := 0, 0, 0
+	for _, o := range a.bounds {
+		switch {
+		case o.q != qShim && o.q != none:
+		case o.mods.side == pLeft:
+			left++
+		case o.mods.side == pRight:
+			right++
+		case o.q == qShim && !o.mods.pack:
+			others++
+		}
+	}
+	return left == 1 && right == 1 && others == 1 && !a.sumOfSides(b)
+}
+
 // allAsk: every clause asks.
 func allAsk(clauses []clause) bool {
 	for _, c := range clauses {

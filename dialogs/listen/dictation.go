@@ -17,16 +17,21 @@ type rewording struct {
 }
 
 const (
-	noMarking = `(?:nothing|no (?:pinion )?mark(?:ing)?s?|no numbers?|no figure|blank|unmarked|not marked)`
+	noMarking = `(?:nothing|no (?:pinion )?mark(?:ing)?s?|no numbers?|no figure|zip|zilch|nada|blank|unmarked|not marked)`
 	pinionOne = `(?:the )?(old|new)(?: one| head| pinion| gear)*`
 )
 
 // rewordings are tried in order. Common practice, no source.
 var rewordings = []rewording{
-	{[]string{"no", "blank", "unmarked"}, aboutMarking, regexp.MustCompile(`\b` + noMarking + `(?: at all)? (?:on|for|in) ` + pinionOne + `\b(?: either)?`), "$1 mark 0 ,"},
-	{[]string{"no", "blank", "unmarked"}, aboutMarking, regexp.MustCompile(`\b` + pinionOne + `(?:,| is| has| says| shows| had| got| have)* ` + noMarking + `\b(?: on it| at all| either)*`), "$1 mark 0 ,"},
-	{[]string{"no", "blank", "unmarked"}, askedMarking, regexp.MustCompile(`^(?:its |theres |there is )?` + noMarking + `(?: at all| on it| there| on that one)?[.!]?$`), "0"},
+	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, aboutMarking, regexp.MustCompile(`\b` + noMarking + `(?: at all)? (?:on|for|in) ` + pinionOne + `\b(?: either)?`), "$1 mark 0 ,"},
+	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, aboutMarking, regexp.MustCompile(`\b` + pinionOne + `(?:,| is| has| says| shows| had| got| have|'s)* ` + noMarking + `\b(?: on it| at all| either)*`), "$1 mark 0 ,"},
+	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, askedMarking, regexp.MustCompile(`^(?:its |theres |there is )?` + noMarking + `(?: at all| on it| there| on that one)?[.!]?$`), "0"},
 	{[]string{"both"}, aboutMarking, regexp.MustCompile(`\bboth(?: of them| pinions| heads)?(?: are| say| says| read| have| show| marked)* (?:marked )?(plus |minus |\+ ?|- ?)(\w+)\b`), "old mark $1$2 , new mark $1$2"},
+	{[]string{"both"}, aboutMarking, regexp.MustCompile(`(^|[ ,])((?:\+ ?|- ?|plus |minus )\w+),? (?:on |for )?both\b(?: of them| pinions| heads)?`), "$1 old mark $2 , new mark $2"},
+	{[]string{"up to"}, always, regexp.MustCompile(`\b(?:crept|came|come|climbed|worked|brought|got)(?: it)?(?: its way)? up to (\d)`), "at $1"},
+	{[]string{"before", "earlier"}, askedLash, regexp.MustCompile(`([\d][\d., /]*?\d) (?:was|were) (?:before|earlier)\b[^,.;]*[,;]? ?`), "was $1 . "},
+	{[]string{"stamped", "label", "printed"}, always, regexp.MustCompile(`\b(?:its )?(?:stamped|labell?ed|printed) [\d.,]*\d,? but (?:it )?(?:mikes|mics|measures|reads|is|comes out at|comes out)`), "measures"},
+	{[]string{"heavy"}, aboutPattern, regexp.MustCompile(`\b(drive|coast)(?: side)? (flank|face|toe|heel) heavy\b`), "$1 heavy on the $2"},
 	{[]string{"times", "x"}, askedLash, regexp.MustCompile(`(^|[ ,])([\d.,]*\d) (?:three times|3 times|3 x|three x),? (?:and |then |and then )([\d.])`), "$1$2 $2 $2 $3"},
 	{[]string{"times", "x", "twice"}, askedLash, regexp.MustCompile(`(^|[ ,])([\d.,]*\d) (?:twice|two times|2 times|2 x|two x),? (?:and |then |and then )([\d.])`), "$1$2 $2 $3"},
 	{[]string{"spot", "side"}, askedLash, regexp.MustCompile(`\b(tight(?:est)?|loose(?:st)?|high|low) (?:spot|side|point)(?: is| was| reads| at)? ([\d.,]*\d)\b`), "$1 $2 ,"},
@@ -74,6 +79,9 @@ var heightsNamed = regexp.MustCompile(`\bsetup(?: one| bearing| brg)?(?: is| was
 
 // plainer puts the ways of saying of rewordings into their plainer form.
 func plainer(plain string, e expectation) string {
+	for strings.Contains(plain, "  ") {
+		plain = strings.ReplaceAll(plain, "  ", " ")
+	}
 	for _, r := range rewordings {
 		for _, h := range r.hint {
 			if strings.Contains(plain, h) && r.when(e, plain) {

@@ -50,6 +50,9 @@ func (a *analysis) resolve(correcting bool) {
 		if b.q == qShim && marks && !sides && b.mods.side == none && !b.mods.pack {
 			b.mods.pinion = true // markings are of the pinion, and so is the shim told with them
 		}
+		if b.q == qShim && b.mods.side == none && !b.mods.pack && !b.mods.total && a.besideBothSides(b) {
+			b.mods.pinion = true // "old shim 31, left 248 right 251": the third stack
+		}
 		if b.was && a.newer(i) {
 			b.mods.which = orText(b.mods.which, "old")
 		}

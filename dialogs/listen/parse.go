@@ -145,6 +145,7 @@ func (a *analysis) weigh(depth int) Utterance {
 	a.cautions = findDangers(a.clauses, a.in.Sender)
 	a.voice(all)
 	a.resolve(correcting)
+	a.tookOut()
 	a.facts = findFacts(a.clauses, a.in.Sender, a.cautions)
 	a.compare()
 	u.Pending = a.moves.pending

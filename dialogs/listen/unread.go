@@ -7,29 +7,35 @@ func (a *analysis) unread(u Utterance) bool {
 	if !a.expect.asked || a.in.Sender == Customer || u.Command != nil || u.Ask != nil || u.Decision != "" || u.Reckoning != nil {
 		return false
 	}
-	if len(u.Readings)+len(u.Moves)+len(u.Pending)+len(u.Facts)+len(u.Signed)+len(u.Damage)+len(u.Cautions)+len(u.Retract) > 0 {
+	if len(u.Readings)+len(u.Moves)+len(u.Facts)+len(u.Signed)+len(u.Damage)+len(u.Cautions)+len(u.Retract) > 0 {
 		return false
 	}
 	switch {
 	case u.Kind == Question && len(u.Topics) == 1 && u.Topics[0] == TopicOther:
-		return strongShop(a.clauses) || a.namesAsked() || a.bareFigure() || howTo.inAny(lookWords(a.clauses))
-	case u.Kind != Ignore:
+		return len(u.Pending) > 0 || strongShop(a.clauses) || a.namesAsked() || a.bareFigure() || askedOfUs.inAny(lookWords(a.clauses))
+	case u.Kind != Ignore || len(u.Pending) > 0:
 		return false
 	}
 	words := allWords(a.clauses)
 	switch {
-	case offTopic.inAny(words), schedule.inAny(words), len(words) > 20:
+	case offTopic.inAny(words), schedule.inAny(words), notYet.inAny(words), len(words) > 20:
 		return false
 	case unreadWords.inAny(words):
 		return true
 	}
 	for _, c := range a.clauses {
-		if c.is(moodOther) || c.is(moodSpec) {
+		if c.is(moodOther | moodSpec | moodTarget | moodPlan | moodOrder | moodIf) {
 			return false
 		}
 	}
 	return a.namesAsked() || a.bareFigure()
 }
+
+// notYet: it will come.
+var notYet = compileTrigger(`yet | not measured | havent measured | havent read | battery | on loan | later | in a bit | in a minute`)
+
+// askedOfUs are questions that can only be for the assistant.
+var askedOfUs = compileTrigger(`how do i | how do you | how do we | how to | whats the best way to | what is the trick to | bot | @bot`)
 
 // namesAsked says whether the message has a word of the quantity that is asked for.
 func (a *analysis) namesAsked() bool {
@@ -65,9 +71,9 @@ func (a *analysis) bareFigure() bool {
 			figure = figure || it.group != nil && it.skip == 0 && it.group.unit == noUnit
 		}
 	}
-	return figure && words <= 5
+	return figure && words <= 3
 }
 
 // unreadWords are what people say who could not read what they were asked for.
 // Common practice, no source.
-var unreadWords = compileTrigger(`cant see | cant read | cant find | cant make it out | cant make out | cant get a reading | couldnt see | couldnt read | couldnt find | cannot see | cannot read | not readable | unreadable | illegible | smeared | smudged | ground off | worn off | rusted over | greasy | too dirty | didnt print | doesnt show | nothing shows | nothing to see | no idea | hard to read | dial slipped | dial moved | indicator slipped | indicator moved | slipped | same as before | same as last time | better than | worse than | than last time | than before | wouldnt read | no reading | wrong gear | wrong one | wrong job | wrong axle | wrong diff | everything is torqued | everything torqued | all torqued | tightened it | tightened the | tightened caps | tightened bolts | no drag | tightened them | torqued it | torqued them | snugged | barely move* | hardly move* | looks ok i guess | no se ve | no se lee | no se pudo | se movio el indicador | se movio el reloj | se borro | no alcanzo a`)
+var unreadWords = compileTrigger(`cant see | cant read | cant find | cant make it out | cant make out | cant get a reading | couldnt see | couldnt read | couldnt find | cannot see | cannot read | not readable | unreadable | illegible | smeared | smudged | ground off | worn off | rusted over | too dirty | didnt print | doesnt show | nothing shows | nothing to see | no idea | hard to read | needle keeps | needle jump* | dial keeps | dial jump* | cant trust it | did the caps | did the cover | did the bolts | did the ring bolts | did the nut | dial slipped | dial moved | indicator slipped | indicator moved | slipped | same as before | same as last time | better than | worse than | than last time | than before | wouldnt read | no reading | wrong gear | wrong one | wrong job | wrong axle | wrong diff | everything is torqued | everything torqued | all torqued | tightened it | tightened the | tightened caps | tightened bolts | no drag | tightened them | torqued it | torqued them | snugged | barely move* | hardly move* | looks ok i guess | no se ve | no se lee | no se pudo | se movio el indicador | se movio el reloj | se borro | no alcanzo a`)
