@@ -96,9 +96,9 @@ func (k sketcher) byAdjuster() bool { return k.sheet.Carrier.By == rules.Adjuste
 func (k sketcher) open(p *picture.StepPicture) {
 	p.Note = k.say("sketch.from_cover")
 	sk := k.carrier()
-	side := k.say("sketch.left")
+	side := k.say("bench.left")
 	if k.sheet.Ring.Side == rules.Right {
-		side = k.say("sketch.right")
+		side = k.say("bench.right")
 	}
 	sk.Parts = []picture.Part{
 		part(k.say("sketch.ring_side", "side", side), picture.SpotRing),
@@ -211,7 +211,7 @@ func (k sketcher) trial(p *picture.StepPicture) {
 	}
 	sk.Parts = append(sk.Parts,
 		part(k.caps(), picture.SpotCapLeft, picture.SpotCapRight),
-		part(k.say("sketch.trial_pinion"), picture.SpotPinion))
+		part(k.say("sketch.trial_pinion", "sleeve", k.sheet.Preload.By == rules.CrushSleeve), picture.SpotPinion))
 	p.Sketches = []picture.Sketch{sk}
 }
 

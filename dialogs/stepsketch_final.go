@@ -105,7 +105,7 @@ func (k sketcher) closeUp(p *picture.StepPicture) {
 		if f.Name == nutName && k.sheet.Preload.By == rules.CrushSleeve || len(p.Checks) == picture.MaxChecks {
 			continue // its torque is whatever the drag asked for
 		}
-		c := picture.Check{Text: k.say("sketch.torque", "name", f.Name, "torque", fastenerTorque{f.Low, f.High}, "hand", handNote(f))}
+		c := picture.Check{Text: k.say("sketch.torque", "name", axleText(f.Name), "torque", fastenerTorque{f.Low, f.High}, "hand", handNote(f))}
 		if by := signedBy(k.job, f); by != "" {
 			c.Done, c.Text = true, k.say("sketch.signed", "line", c.Text, "by", by)
 		}

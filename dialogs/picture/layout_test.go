@@ -228,6 +228,24 @@ func TestTextsKeepApart(t *testing.T) {
 	}
 }
 
+// A figure goes on the next line with its unit.
+func TestNoLineEndsBetweenFigureAndUnit(t *testing.T) {
+	s := painter(t).sheets.Get().(*sheet)
+	for _, text := range []string{"oil to the filler's edge: 80W-90 GL-5, 5.0 pt (2.4 l)", "adjuster lock bolts 12–18 N·m, 9 ft·lbf", "stop over 250 °F, about 500 mi or 800 km"} {
+		for width := 170.0; width < 900; width += 7 {
+			lines := s.type_.wrap(plain, text, width, 12)
+			for i, line := range lines[:len(lines)-1] {
+				if next := strings.Fields(lines[i+1])[0]; endsInFigure(line) && isUnit(next) {
+					t.Errorf("%q is broken before %q", line, next)
+				}
+			}
+			if got := strings.Join(lines, " "); got != text {
+				t.Fatalf("%.0f px: %q", width, lines)
+			}
+		}
+	}
+}
+
 // Every label of a language has the figures of the English one.
 func TestLabelsHaveTheSameFigures(t *testing.T) {
 	mark := regexp.MustCompile(`\{[a-z]+\}`)

@@ -130,10 +130,28 @@ func (t *typesetter) wrap(s style, text string, max float64, lines int) []string
 		for n < len(words) && t.width(s, strings.Join(words[:n+1], " ")) <= max {
 			n++
 		}
+		if n > 1 && n < len(words) && isUnit(words[n]) && endsInFigure(words[n-1]) {
+			n-- // a figure goes with its unit
+		}
 		out = append(out, t.fit(s, strings.Join(words[:n], " "), max))
 		words = words[n:]
 	}
 	return out
+}
+
+// isUnit says whether a word is a unit, brackets and commas aside.
+func isUnit(word string) bool {
+	switch strings.Trim(word, "().,;:") {
+	case "in", "mm", "mi", "km", "min", "l", "pt", "N·m", "ft·lbf", "in·lbf", "°F", "°C":
+		return true
+	}
+	return false
+}
+
+// endsInFigure says whether a word ends in a digit.
+func endsInFigure(word string) bool {
+	last := word[len(word)-1]
+	return last >= '0' && last <= '9'
 }
 
 // draw writes a clean text with its baseline starting at x, y.
