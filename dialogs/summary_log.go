@@ -74,7 +74,8 @@ func (m *recorder) reviews() []sheet.Review {
 			x.Lapsed = ok && sh.trial == v.Trial && sh.asOf(m.job, v.Seq).digest() != v.Digest
 		}
 		if v.Step != "" {
-			x.Name += ", " + m.stepTitle(v.Step)
+			x.Verb, x.Step = x.Name, m.stepTitle(v.Step)
+			x.Name += ", " + x.Step
 		}
 		out = append(out, x)
 	}

@@ -25,7 +25,10 @@ func TestGoldenChats(t *testing.T) {
 	}
 	t.Run("bbolt", func(t *testing.T) {
 		for _, file := range files {
-			golden(t, file)
+			data := t.TempDir()
+			if golden(t, file, "--data", data) {
+				t.Run(strings.TrimSuffix(filepath.Base(file), ".txt")+"/sheet", func(t *testing.T) { fitsTwoPages(t, data) })
+			}
 		}
 	})
 	t.Run("Redis", func(t *testing.T) {
@@ -62,8 +65,8 @@ func chatFiles(t *testing.T) []string {
 }
 
 // golden plays a chat with the command itself.
-func golden(t *testing.T, file string, args ...string) {
-	t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
+func golden(t *testing.T, file string, args ...string) bool {
+	return t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
 		text, err := os.ReadFile(file)
 		if err != nil {
 			t.Fatal(err)

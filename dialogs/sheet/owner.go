@@ -29,23 +29,75 @@ func (p *printer) rest() {
 
 func (p *printer) readings() {
 	for _, g := range p.r.Readings {
-		p.section(g.Name)
-		p.list(g.Rows)
+		p.listed(g.Name, g.Rows)
 	}
 }
 
 func (p *printer) rows(title string, rows []Row) {
-	if len(rows) == 0 {
-		return
+	if len(rows) > 0 {
+		p.listed(p.say(title), rows)
 	}
-	p.section(p.say(title))
-	p.list(rows)
 }
 
-func (p *printer) list(rows []Row) {
-	for _, x := range rows {
-		p.row(small, cell{text: x.Name, part: 0.34, tone: ink}, cell{text: x.Text, part: 0.40, bold: true, tone: ink}, cell{text: x.by(), part: 0.26, tone: quiet, at: "R"})
+// listed prints rows under a heading. Who read most of them stands beside that, and at
+// the rows of others; short ones stand two beside each other.
+func (p *printer) listed(title string, rows []Row) {
+	most := mostBy(rows)
+	p.sectionBy(title, most)
+	const air = 1.4
+	half := p.column/2 - air
+	fits := func(x Row) bool {
+		p.style("", small, ink)
+		name := p.doc.GetStringWidth(p.clean(x.Name))
+		p.style("B", small, ink)
+		return x.by() == most && name+p.doc.GetStringWidth(p.clean(x.Text))+2 <= half
 	}
+	for i := 0; i < len(rows); i++ {
+		x := rows[i]
+		switch {
+		case fits(x) && i+1 < len(rows) && fits(rows[i+1]):
+			p.pair(x, rows[i+1])
+			i++
+		case x.by() == most:
+			p.row(small, cell{text: x.Name, part: 0.34, tone: ink}, cell{text: x.Text, part: 0.66, bold: true, tone: ink})
+		default:
+			p.row(small, cell{text: x.Name, part: 0.34, tone: ink}, cell{text: x.Text, part: 0.40, bold: true, tone: ink}, cell{text: x.by(), part: 0.26, tone: quiet, at: "R"})
+		}
+	}
+}
+
+// mostBy gives who did most of the rows, and when.
+func mostBy(rows []Row) string {
+	count := map[string]int{}
+	most := ""
+	for _, x := range rows {
+		by := x.by()
+		if count[by]++; most == "" || count[by] > count[most] {
+			most = by
+		}
+	}
+	return most
+}
+
+// pair prints two short rows beside each other.
+func (p *printer) pair(a, b Row) {
+	const air = 1.4
+	height := p.lineHeight(small) + 0.5
+	p.need(height)
+	half := p.column / 2
+	for i, x := range []Row{a, b} {
+		left := p.left + float64(i)*half
+		p.style("", small, ink)
+		p.write(left, p.y+0.2, half-air, p.lineHeight(small), p.clean(x.Name), "L")
+		p.style("B", small, ink)
+		at, width := "R", half-2*air
+		if i == 1 {
+			width = half - air
+		}
+		p.write(left, p.y+0.2, width, p.lineHeight(small), p.clean(x.Text), at)
+	}
+	p.y += height
+	p.hairline()
 }
 
 func (p *printer) trials() {
@@ -138,17 +190,32 @@ func (p *printer) level(level string) string {
 	return p.say("job.level_note")
 }
 
+// reviews prints each request for a look with what was said to it in one row.
 func (p *printer) reviews() {
 	if len(p.r.Reviews) == 0 {
 		return
 	}
 	p.section(p.say("summary.pdf_reviews"))
-	for _, v := range p.r.Reviews {
-		name := v.Name
-		if v.Lapsed {
-			name += " (" + p.say("summary.pdf_lapsed") + ")"
+	for i := 0; i < len(p.r.Reviews); {
+		step, said := p.r.Reviews[i].Step, []string{}
+		for n := 0; i < len(p.r.Reviews); n, i = n+1, i+1 {
+			v := p.r.Reviews[i]
+			if n > 0 && (v.Decision == "request" || v.Step != step) {
+				break
+			}
+			text := v.Verb
+			if text == "" {
+				text = v.Name
+			}
+			if v.Lapsed {
+				text += " (" + p.say("summary.pdf_lapsed") + ")"
+			}
+			if v.Text != "" {
+				text += ": " + v.Text
+			}
+			said = append(said, text+" ("+v.by()+")")
 		}
-		p.row(small, cell{text: name, part: 0.30, bold: true, tone: ink}, cell{text: v.Text, part: 0.41, tone: ink}, cell{text: v.by(), part: 0.29, tone: quiet, at: "R"})
+		p.row(small, cell{text: step, part: 0.22, bold: true, tone: ink}, cell{text: strings.Join(said, "; "), part: 0.78, tone: ink})
 	}
 }
 
@@ -176,13 +243,13 @@ func (p *printer) stages() {
 	}
 }
 
-// photos prints the pictures small, three beside each other.
+// photos prints the pictures small, beside each other, and below them what they are.
 func (p *printer) photos() {
 	if len(p.r.Photos) == 0 {
 		return
 	}
 	p.section(p.say("summary.pdf_photos"))
-	const across, gap, height = 3, 2.0, 24.0
+	const across, gap, height = 4, 1.6, 17.0
 	width := (p.column - (across-1)*gap) / across
 	n := 0
 	for i, ph := range p.r.Photos {
@@ -191,33 +258,28 @@ func (p *printer) photos() {
 		}
 		if n%across == 0 {
 			if n > 0 {
-				p.y += height + 4.5
+				p.y += height + gap + p.lineHeight(small)
 			}
-			p.need(height + 4.5)
+			p.need(height + gap + p.lineHeight(small))
 		}
 		x := p.left + float64(n%across)*(width+gap)
-		p.image("photo"+strconv.Itoa(i), ph.Thumb, x, p.y, width, height)
-		caption := p.clean(strings.Trim(ph.About+", "+ph.by(), ", "))
-		p.style("", 5.6, quiet)
-		if lines := p.lines(caption, width); len(lines) > 0 {
-			p.doc.SetXY(x, p.y+height+0.3)
-			p.doc.CellFormat(width, 3, lines[0], "", 0, "L", false, 0, "")
-		}
+		tall := p.image("photo"+strconv.Itoa(i), ph.Thumb, x, p.y, width, height)
+		p.style("", small, quiet)
+		p.write(x, p.y+tall+0.2, width, p.lineHeight(small), strconv.Itoa(i+1), "C")
 		n++
 	}
 	if n > 0 {
-		p.y += height + 4.5
+		p.y += height + gap + p.lineHeight(small)
 	}
-	for _, ph := range p.r.Photos {
-		if imageKind(ph.Thumb) == "" {
-			p.row(small, cell{text: ph.Name, part: 0.34, tone: ink}, cell{text: ph.About, part: 0.40, tone: ink}, cell{text: ph.by(), part: 0.26, tone: quiet, at: "R"})
-		}
+	for i, ph := range p.r.Photos {
+		p.row(small, cell{text: strconv.Itoa(i + 1), part: 0.06, bold: true, tone: ink}, cell{text: ph.About, part: 0.68, tone: ink}, cell{text: ph.by(), part: 0.26, tone: quiet, at: "R"})
 	}
 }
 
 func (p *printer) versions() {
 	v := p.r.Versions
 	p.section(p.say("summary.pdf_versions"))
+	var made []string
 	pair := func(name, now, then string) {
 		if now == "" {
 			return
@@ -225,10 +287,11 @@ func (p *printer) versions() {
 		if then != "" && then != now {
 			now = p.say("summary.pdf_changed_since", "then", then, "now", now)
 		}
-		p.row(small, cell{text: name, part: 0.34, tone: ink}, cell{text: now, part: 0.66, tone: ink})
+		made = append(made, name+": "+now)
 	}
 	pair(p.say("summary.pdf_v_program"), v.Program, "")
 	pair(p.say("summary.pdf_v_axle"), v.Axle, v.AxleThen)
 	pair(p.say("summary.pdf_v_rules"), v.Rules, v.RulesThen)
 	pair(p.say("summary.pdf_v_log"), fmt.Sprintf("%d, %s", p.r.Entries, p.r.Last.Format("2006-01-02 15:04 MST")), "")
+	p.paragraph("", small, ink, strings.Join(made, " · "))
 }

@@ -27,7 +27,7 @@ func (p *printer) title() {
 		p.style("B", large, quiet)
 		p.put(margin, p.inner(), heading, p.clean(p.o.Shop), "R")
 	}
-	p.y += lineHeight(heading)
+	p.y += p.lineHeight(heading)
 	axle := r.Axle
 	if r.AxleTitle != "" {
 		axle += ": " + r.AxleTitle
@@ -171,5 +171,5 @@ func (p *printer) closing() {
 		p.style("", small, quiet)
 		p.put(x, width, small, p.clean(name), "L")
 	}
-	p.y += lineHeight(small) + 1
+	p.y += p.lineHeight(small) + 1
 }

@@ -39,28 +39,57 @@ const (
 	margin  = 13.0
 	footer  = 12.0
 	gutter  = 6.0
-	small   = 7.2
+	small   = 7.5 // nothing is printed smaller
 	plain   = 8.8
 	large   = 10.5
 	heading = 17.0
 	perPt   = 0.3528 // millimetres of a point
 )
 
+// few is how many pages a sheet has where that can be done.
+const few = 2
+
 // PDF prints the record: a page a customer can read, and behind it everything for
-// the owner. It errs where a picture cannot be drawn or w fails.
+// the owner, on one page where it fits. It errs where a picture cannot be drawn or w
+// fails.
 func PDF(w io.Writer, r Record, o Options) error {
-	p, err := newPrinter(r, o)
+	p, err := fitted(r, o)
 	if err != nil {
 		return err
 	}
-	p.first()
-	if !o.Customer {
-		p.rest()
-	}
-	if p.err != nil {
-		return p.err
-	}
 	return p.doc.Output(w)
+}
+
+// Lines gives what PDF prints, line by line, by pages, without the foot of the page.
+func Lines(r Record, o Options) ([][]string, error) {
+	p, err := fitted(r, o)
+	if err != nil {
+		return nil, err
+	}
+	return p.printed, nil
+}
+
+// fitted prints the record, the lines closer together where it would take too many
+// pages.
+func fitted(r Record, o Options) (*printer, error) {
+	for _, lead := range []float64{leading, 1.14, 1.06} {
+		p, err := newPrinter(r, o)
+		if err != nil {
+			return nil, err
+		}
+		p.first()
+		if !o.Customer {
+			p.lead = lead
+			p.rest()
+		}
+		if p.err != nil {
+			return nil, p.err
+		}
+		if len(p.printed) <= few || lead == 1.06 {
+			return p, nil
+		}
+	}
+	return nil, nil
 }
 
 // printer is a sheet being printed.
@@ -78,6 +107,8 @@ type printer struct {
 	second        bool // it is the right one of two columns
 	columns       int
 	widths        map[int]bool // of the images so far, in pixels
+	lead          float64      // of a line, in sizes
+	printed       [][]string   // lines by page
 }
 
 func newPrinter(r Record, o Options) (*printer, error) {
@@ -89,7 +120,7 @@ func newPrinter(r Record, o Options) (*printer, error) {
 	if err != nil {
 		return nil, err
 	}
-	p := &printer{doc: fpdf.New("P", "mm", size, ""), r: r, o: o, font: font, widths: map[int]bool{}}
+	p := &printer{doc: fpdf.New("P", "mm", size, ""), r: r, o: o, font: font, widths: map[int]bool{}, lead: leading}
 	d := p.doc
 	// Nothing of the moment of printing may get into the file.
 	d.SetCatalogSort(true)
@@ -122,12 +153,19 @@ func (p *printer) bottom() float64 { return p.height - footer - 3 }
 // page begins a page of one or two columns.
 func (p *printer) page(columns int) {
 	p.doc.AddPage()
+	p.printed = append(p.printed, nil)
 	p.columns, p.second = columns, false
 	p.left, p.column = margin, p.inner()
 	if columns == 2 {
 		p.column = (p.inner() - gutter) / 2
 	}
 	p.top, p.y = margin, margin
+	if len(p.printed) > few {
+		p.style("", small, quiet)
+		p.put(margin, p.inner(), small, p.clean(p.say("summary.pdf_continued", "n", p.r.Number)), "L")
+		p.y += p.lineHeight(small) + 1
+		p.top = p.y
+	}
 }
 
 // need makes room for h: the next column or page where this one is full.
@@ -153,7 +191,7 @@ func (p *printer) foot() {
 		marks = append(marks, p.say("summary.pdf_rules", "mark", v.Rules))
 	}
 	marks = append(marks, v.Program)
-	p.style("", 6.6, quiet)
+	p.style("", small, quiet)
 	page := p.say("summary.pdf_page", "n", d.PageNo(), "of", "{pages}")
 	d.SetXY(margin, p.height-footer+1)
 	d.CellFormat(p.inner(), 3.5, p.clean(strings.Join(marks, " · ")), "", 0, "L", false, 0, "")
@@ -244,6 +282,17 @@ func (p *printer) drawn(paint func(io.Writer) error) []byte {
 func day(t time.Time) string { return t.Format("2006-01-02") }
 
 func clock(t time.Time) string { return t.Format("01-02 15:04") }
+
+// write prints one line into a box.
+func (p *printer) write(x, y, width, height float64, text, at string) {
+	if text == "" {
+		return
+	}
+	p.doc.SetXY(x, y)
+	p.doc.CellFormat(width, height, text, "", 0, at, false, 0, "")
+	last := len(p.printed) - 1
+	p.printed[last] = append(p.printed[last], text)
+}
 
 // by says who did something and when.
 func (m Mark) by() string {

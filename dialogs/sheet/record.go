@@ -26,7 +26,7 @@
 //	parts, damage              [Row]
 //	cautions                   [{rule, level, text, by, at, closed, closed_by}]
 //	skipped                    [{step, field, reason, by, at}]
-//	reviews                    [{decision, text, by, role, at, lapsed}]
+//	reviews                    [{decision, verb, step, text, by, role, at, lapsed}]
 //	corrected                  [{name, first, then, by, at}]
 //	break_in                   {legs, reports, first_oil}
 //	stages                     [{name, began, minutes}] between first and last entry of each
@@ -208,7 +208,9 @@ type Skipped struct {
 // Review is a word of a mentor, or the request for one.
 type Review struct {
 	Decision string `json:"decision"`
-	Name     string `json:"name"`
+	Name     string `json:"name"`           // the verb and the step
+	Verb     string `json:"verb,omitempty"` // what was done, in words
+	Step     string `json:"step,omitempty"` // the step's title
 	Text     string `json:"text,omitempty"`
 	Lapsed   bool   `json:"lapsed,omitempty"` // readings changed after it
 	Mark

@@ -4,8 +4,10 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"image"
 	"image/jpeg"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -130,7 +132,7 @@ func TestPages(t *testing.T) {
 	if n := pages(pdf); n != 1 || !bytes.Contains(pdf, []byte("/MediaBox [0 0 612.00 792.00]")) {
 		t.Errorf("the customer's sheet has %d pages on letter", n)
 	}
-	for range 200 {
+	for range 500 {
 		r.Readings[0].Rows = append(r.Readings[0].Rows, r.Readings[0].Rows[0])
 	}
 	if n := pages(printed(t, r, options(t))); n < 3 || n > 5 {
@@ -222,5 +224,57 @@ func TestJSONRoundTrip(t *testing.T) {
 	row := back["readings"].([]any)[0].(map[string]any)["rows"].([]any)[0].(map[string]any)
 	if row["id"] != "found.backlash" || row["unit"] != "in" || row["by"] != "ann" {
 		t.Errorf("a reading is %v", row)
+	}
+}
+
+// A job that is too long for two pages runs on, says so on each page more, and keeps
+// all of it; one that is only somewhat too long has its lines closer together.
+func TestALongJobRunsOn(t *testing.T) {
+	r := sample()
+	for i := range 12 {
+		tr := r.Trials[0]
+		tr.No, tr.Backlash, tr.Coast = i+2, fmt.Sprintf("0.01%d / 0.014 / 0.013 / 0.013 in", i), "coast center, a touch high (face)"
+		r.Trials = append(r.Trials, tr)
+	}
+	var thumb bytes.Buffer
+	if err := jpeg.Encode(&thumb, image.NewGray(image.Rect(0, 0, 90, 60)), nil); err != nil {
+		t.Fatal(err)
+	}
+	for i := range 20 {
+		r.Photos = append(r.Photos, Photo{Name: "p", About: fmt.Sprintf("drive side of trial %d", i), Mark: r.Opened, Thumb: thumb.Bytes()})
+	}
+	for i := range 60 {
+		r.Reviews = append(r.Reviews, Review{Decision: "request", Verb: "asked for a look", Step: fmt.Sprintf("step %d", i), Mark: r.Opened}, Review{Decision: "approve", Verb: "approved", Step: fmt.Sprintf("step %d", i), Text: fmt.Sprintf("approve %d", i), Mark: r.Opened})
+	}
+	o := options(t)
+	lines, err := Lines(r, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(lines) != pages(printed(t, r, o)) || len(lines) != 3 {
+		t.Fatalf("%d pages", len(lines))
+	}
+	for i, page := range lines {
+		if continued := strings.Contains(page[0], "continued"); continued != (i > 1) {
+			t.Errorf("page %d begins %q", i+1, page[0])
+		}
+	}
+	all := strings.Join(slices.Concat(lines...), " ")
+	for _, want := range []string{"0.0111 / 0.014", "drive side of trial 19", "approve 59 (ann", "step 59"} {
+		if !strings.Contains(all, want) {
+			t.Errorf("%q is not there", want)
+		}
+	}
+	closer := false
+	for looks := r.Reviews; len(looks) > 0 && !closer; looks = looks[:len(looks)-4] {
+		r.Reviews = looks
+		p, err := fitted(r, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		closer = len(p.printed) == few && p.lead < leading
+	}
+	if !closer {
+		t.Error("no job fits by lines that are closer together")
 	}
 }

@@ -12,35 +12,40 @@ type cell struct {
 const leading = 1.24 // of a line, in sizes
 
 // lineHeight is the height of a line of text in millimetres.
-func lineHeight(points float64) float64 { return points * perPt * leading }
+func (p *printer) lineHeight(points float64) float64 { return points * perPt * p.lead }
 
 // paragraph prints a text at the cursor.
 func (p *printer) paragraph(face string, points float64, c tone, text string) {
 	p.style(face, points, c)
 	for _, line := range p.lines(text, p.column) {
-		p.need(lineHeight(points))
+		p.need(p.lineHeight(points))
 		p.style(face, points, c) // a new page sets another
 		p.put(p.left, p.column, points, line, "L")
-		p.y += lineHeight(points)
+		p.y += p.lineHeight(points)
 	}
 }
 
 // put prints one line at the cursor's height.
 func (p *printer) put(x, width, points float64, text, at string) {
-	p.doc.SetXY(x, p.y)
-	p.doc.CellFormat(width, lineHeight(points), text, "", 0, at, false, 0, "")
+	p.write(x, p.y, width, p.lineHeight(points), text, at)
 }
 
 // section prints a heading, kept together with what follows it.
-func (p *printer) section(text string) {
+func (p *printer) section(text string) { p.sectionBy(text, "") }
+
+// sectionBy prints a heading with who did what stands below it, and when, where nothing
+// else stands there.
+func (p *printer) sectionBy(text, by string) {
 	const points = 9.6
-	p.need(lineHeight(points) + 4*lineHeight(small))
+	p.need(p.lineHeight(points) + 3*p.lineHeight(small) + 2)
 	if p.y > p.top {
 		p.y += 1.7
 	}
 	p.style("B", points, ink)
 	p.put(p.left, p.column, points, p.clean(text), "L")
-	p.y += lineHeight(points)
+	p.style("", small, quiet)
+	p.put(p.left, p.column-1.4, points, p.clean(by), "R")
+	p.y += p.lineHeight(points)
 	p.doc.SetDrawColor(0x15, 0x1A, 0x21)
 	p.doc.SetLineWidth(0.25)
 	p.doc.Line(p.left, p.y, p.left+p.column, p.y)
@@ -58,7 +63,7 @@ func (p *printer) row(points float64, cells ...cell) {
 		texts[i] = p.lines(c.text, c.part*p.column-air)
 		most = max(most, len(texts[i]))
 	}
-	height := float64(most)*lineHeight(points) + 0.5
+	height := float64(most)*p.lineHeight(points) + 0.5
 	p.need(height)
 	x := p.left
 	for i, c := range cells {
@@ -68,12 +73,16 @@ func (p *printer) row(points float64, cells ...cell) {
 			at = "L"
 		}
 		for n, line := range texts[i] {
-			p.doc.SetXY(x, p.y+0.2+float64(n)*lineHeight(points))
-			p.doc.CellFormat(c.part*p.column-air, lineHeight(points), line, "", 0, at, false, 0, "")
+			p.write(x, p.y+0.2+float64(n)*p.lineHeight(points), c.part*p.column-air, p.lineHeight(points), line, at)
 		}
 		x += c.part * p.column
 	}
 	p.y += height
+	p.hairline()
+}
+
+// hairline prints the thin line below a row.
+func (p *printer) hairline() {
 	p.doc.SetDrawColor(0xC9, 0xCE, 0xD3)
 	p.doc.SetLineWidth(0.1)
 	p.doc.Line(p.left, p.y, p.left+p.column, p.y)
