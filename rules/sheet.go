@@ -1,6 +1,9 @@
 package rules
 
-import "shimwright/calc/unit"
+import (
+	"shimwright/calc/fastener"
+	"shimwright/calc/unit"
+)
 
 // Sheet describes one axle construction as the shop knows it: geometry, how it
 // is shimmed, limits, torques, oil, break-in and the shims at hand. It is read
@@ -16,6 +19,7 @@ type Sheet struct {
 	Carrier Carrier
 	Preload Preload
 	Limits  Limits
+	Fits    Fits
 	Torques []Fastener
 	Oil     Oil
 	BreakIn []Leg
@@ -238,6 +242,10 @@ type Fastener struct {
 	High   unit.Torque
 	Thread Thread
 	Locker bool // thread locker needed
+	// Finish is the state of the threads the torque is meant for, and K the nut
+	// factor that goes with it; empty and 0 where the sheet does not say.
+	Finish fastener.Finish
+	K      float64
 	Renew  bool // a new one at every assembly
 	Source string
 }

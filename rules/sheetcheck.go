@@ -20,6 +20,7 @@ func (r *sheetReader) check() {
 	r.checkCarrier()
 	r.checkPreload()
 	r.checkLimits()
+	r.checkFits()
 	r.checkTorques()
 	r.checkKit()
 	r.checkUnits()

@@ -40,6 +40,7 @@ type sheetReader struct {
 	root                                          *yaml.Node
 	top, ring, pinion, carrier, preload, limits   map[string]*yaml.Node
 	backlash, spread, dragNew, dragUsed, oven     map[string]*yaml.Node
+	fits                                          map[string]map[string]*yaml.Node
 	pinionKit, sideKit, preloadKit, torques, legs []*yaml.Node
 
 	spanish                   map[string]*yaml.Node
@@ -59,6 +60,7 @@ func (r *sheetReader) read(root *yaml.Node) {
 		must("carrier", r.readCarrier),
 		must("preload", r.readPreload),
 		must("limits", r.readLimits),
+		may("fits", r.readFits),
 		must("torques", r.readTorques),
 		must("oil", r.readOil),
 		must("break_in", r.readBreakIn),
@@ -207,6 +209,7 @@ func readRange[T ~float64](s *source, m measure[T], n *yaml.Node, what string, l
 func (r *sheetReader) readTorques(n *yaml.Node) {
 	r.list(n, "torques", func(item *yaml.Node) {
 		var f Fastener
+		var threads string
 		what := "a torque"
 		before := r.report.mistakesIn(r.name)
 		v := r.mapping(item, what,
@@ -216,11 +219,14 @@ func (r *sheetReader) readTorques(n *yaml.Node) {
 			must("thread", word(r.source, "thread", &f.Thread, RightHand, LeftHand)),
 			may("locker", r.yes("locker", &f.Locker)),
 			may("renew", r.yes("renew", &f.Renew)),
+			may("threads", word(r.source, "threads", &threads, "dry", "zinc", "oiled")),
+			may("k", r.factor("nut factor K", 0.05, 0.5, &f.K)),
 			must("source", r.text("source", 160, &f.Source)),
 		)
 		if r.report.mistakesIn(r.name) > before {
 			return
 		}
+		f.setFinish(threads)
 		if f.Low > f.High {
 			r.at(v["low"], "", "lowest torque of %s (%s) is above the highest (%s)", f.Name, v["low"].Value, v["high"].Value)
 		}

@@ -27,11 +27,15 @@ func (s *Sheet) Show(w io.Writer) error {
 	s.showGears(p)
 	s.showConstruction(p)
 	s.showLimits(p)
+	s.showFits(p)
 	p.heading("torques")
 	for _, f := range s.Torques {
 		var more []string
 		if f.Thread == LeftHand {
 			more = append(more, "LEFT-HAND")
+		}
+		if f.K > 0 {
+			more = append(more, strings.TrimSpace(f.Threads()+" K "+strconv.FormatFloat(f.K, 'f', 2, 64)))
 		}
 		if f.Locker {
 			more = append(more, "thread locker")

@@ -88,9 +88,11 @@ const (
 	CheckingDistance What = "checking_distance"
 	BreakawayTorque  What = "breakaway_torque"
 	MatchNumber      What = "match_number"
-	NutTurn          What = "nut_turn" // of the pinion nut while the sleeve yields; in degrees
-	Volume           What = "volume"   // of oil
-	Ratio            What = "ratio"    // as ordered
+	NutTurn          What = "nut_turn"     // of the pinion nut while the sleeve yields; in degrees
+	Volume           What = "volume"       // of oil
+	Ratio            What = "ratio"        // as ordered
+	Interference     What = "interference" // of a part that goes on warm, measured cold
+	FitDiameter      What = "fit_diameter" // of the hole and the shaft of such a part
 )
 
 // Reading is one quantity that would be committed to the job log, in the unit it
