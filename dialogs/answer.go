@@ -82,6 +82,7 @@ type turn struct {
 	shownNow    map[string]bool // rules shown in this reply
 	retracted   []uint64        // what a correction of this message took back
 	stopped     bool            // a new stop was raised by this message
+	fits        []listen.Fit    // what the message says of parts that are warmed or chilled
 	road        listen.Road     // what the message says of drives, heat and noise
 	roadText    string          // the text that was read for it
 	onRoad      bool            // the message is about that
@@ -164,6 +165,7 @@ func (t *turn) read(text string) error {
 		}
 	}
 	t.u, t.roadText = t.desk.Listen(t.input(text)), text
+	t.hearFits(text)
 	if ask := t.doubt(text); ask != nil {
 		return t.ask(ask)
 	}
@@ -233,6 +235,9 @@ func (t *turn) act() error {
 		if err := t.record(r); err != nil {
 			return err
 		}
+	}
+	if err := t.takeFits(); err != nil {
+		return err
 	}
 	if err := t.move(); err != nil {
 		return err

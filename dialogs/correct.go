@@ -272,6 +272,8 @@ func (e Entry) words(t *turn) string {
 		return t.text("talk.the_change")
 	case *torqued:
 		return t.text("fasteners.signed", "name", t.voice.axleText(p.Fastener), "by", p.Signed)
+	case *fitted:
+		return t.fittedWords(*p)
 	case *damaged:
 		return t.text("damage.noted", "part", t.damagePart(p.Part), "sign", t.damageSign(p.Sign))
 	case *stated:

@@ -99,6 +99,8 @@ func newPayload(kind string) payload {
 		return &instructed{}
 	case kindTorqued:
 		return &torqued{}
+	case kindFitted:
+		return &fitted{}
 	case kindDamaged:
 		return &damaged{}
 	case kindClosed:

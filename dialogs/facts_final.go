@@ -60,6 +60,7 @@ func fillFinal(f *rules.Facts, s *rules.Sheet, j *Job, step StepID) {
 			f.Temp.Bearing = rules.Know(v)
 		}
 	}
+	fillFits(f, j)
 	if final && j.Trial().read() {
 		f.Signed = rules.YesNo(j.signed())
 	}
@@ -239,4 +240,26 @@ func doing(u listen.Utterance, step StepID) string {
 		return "reading"
 	}
 	return ""
+}
+
+// fillFits gives the rules the parts that are warmed or chilled, until they are cold
+// again or in.
+func fillFits(f *rules.Facts, j *Job) {
+	for piece, g := range j.Fits {
+		switch {
+		case g.On == "struck":
+			f.Fit.Struck = rules.YesNo(true)
+		case g.Cooled || piece == "":
+		case g.chilled():
+			f.Fit.Chilling = rules.YesNo(true)
+		case g.By != "":
+			f.Fit.Heating = rules.YesNo(true)
+		}
+		if g.By == "torch" {
+			f.Fit.By = rules.Say(g.By)
+		}
+	}
+	if r := j.slot(ColdHeat); r != nil {
+		f.Fit.Chilling = rules.YesNo(true)
+	}
 }

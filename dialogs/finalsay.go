@@ -2,9 +2,7 @@ package dialogs
 
 import (
 	"math"
-	"time"
 
-	"shimwright/calc/fit"
 	"shimwright/calc/preload"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
@@ -14,9 +12,7 @@ import (
 
 // finalLines say what the readings of this message mean on the final assembly.
 func (t *turn) finalLines() {
-	if t.brought(RingHeat) {
-		t.heatLines()
-	}
+	t.fitLines()
 	if t.brought(FinalHeight) || t.brought(SetupHeight) && t.job.Finished {
 		t.heightLines()
 	}
@@ -37,20 +33,6 @@ func (t *turn) finalLines() {
 	if t.brought(FinalTotal) {
 		t.totalLines()
 	}
-}
-
-// heatLines say how long a warm ring takes until a bare hand may touch it.
-func (t *turn) heatLines() {
-	hot, ok := t.job.slot(RingHeat).Temperature()
-	if !ok || hot <= fit.Touchable || t.sheet.Ring.OutsideDiameter <= 0 {
-		return
-	}
-	span, err := fit.Cooling(fit.UsualRing(t.sheet.Ring.OutsideDiameter), hot, fit.Touchable, fit.Reference)
-	if err != nil {
-		return
-	}
-	minutes := func(d time.Duration) int { return int(d.Minutes() + 0.5) }
-	t.tell(t.text("fits.touch", "low", minutes(span.Low), "high", minutes(span.High), "at", t.voice.own.Temperature(fit.Touchable)))
 }
 
 // slotWord names a stack of the final assembly.

@@ -44,6 +44,7 @@ type Job struct {
 	Drags   []DragLook         // looks at the final pinion drag, on the sleeve that is in
 	Torqued map[string]SignOff // fasteners signed off, by their name on the sheet
 	Damage  []Damage           // what was found worn or broken, in the order told
+	Fits    map[string]Fitting // parts that are warmed or chilled to go on, by piece
 
 	Closed       bool
 	ClosedReason string
@@ -172,6 +173,7 @@ func (j *Job) refold() {
 	j.Reminded, j.PutOff = map[string]Reminded{}, map[string]PutOff{}
 	j.Watched, j.Teach = map[string][]StepID{}, map[string]bool{}
 	j.messages, j.Torqued = map[string]bool{}, map[string]SignOff{}
+	j.Fits = map[string]Fitting{}
 	j.Trials = []Trial{{No: 1}}
 
 	dead := map[uint64]bool{}

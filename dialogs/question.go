@@ -37,6 +37,9 @@ func (t *turn) question() error {
 		t.why("")
 	case listen.TopicLimits, listen.TopicHeat, listen.TopicPreload:
 		t.noNext = true
+		if topic == listen.TopicHeat {
+			t.tell(t.fitAsked()...)
+		}
 		t.tell(limitLines(t.voice, t.sheet, topic)...)
 	case listen.TopicTorque:
 		t.noNext = true

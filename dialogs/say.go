@@ -203,6 +203,14 @@ func (v voice) slotName(s Slot, what listen.What) string {
 		return v.words.Say("say.final", "what", v.whatName(what))
 	case RingHeat:
 		return v.words.Say("say.ring_heat")
+	case RingTight, RingPilot:
+		return v.words.Say("say.of_ring", "what", v.whatName(what))
+	case HeadTight, HeadBore:
+		return v.words.Say("say.of_head_bearing", "what", v.whatName(what))
+	case SideTight, SideBore:
+		return v.words.Say("say.of_side_bearing", "what", v.whatName(what))
+	case ColdHeat:
+		return v.words.Say("say.cold_heat")
 	case BearingHeat:
 		return v.words.Say("say.bearing_heat")
 	case FinalNut:
@@ -280,6 +288,10 @@ func (v voice) whatName(w listen.What) string {
 		return v.words.Say("say.what_volume")
 	case listen.Ratio:
 		return v.words.Say("say.what_ratio")
+	case listen.Interference:
+		return v.words.Say("say.what_interference")
+	case listen.FitDiameter:
+		return v.words.Say("say.what_fit_diameter")
 	}
 	return strings.ReplaceAll(string(w), "_", " ")
 }

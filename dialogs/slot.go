@@ -33,6 +33,8 @@ const (
 
 	RingHeat   Slot = "ring.temperature"
 	RingRunout Slot = "ring.runout"
+	RingTight  Slot = "ring.interference" // on the carrier's pilot, cold
+	RingPilot  Slot = "ring.pilot"        // its diameter
 
 	BuildPinion  Slot = "build.pinion"
 	BuildLeft    Slot = "build.left"
@@ -64,6 +66,11 @@ const (
 	OrderedRatio  Slot = "parts.ratio" // as ordered
 	OilFill       Slot = "close.oil"
 	BearingHeat   Slot = "fit.bearing_temperature"
+	ColdHeat      Slot = "fit.cold_temperature" // of a part that was chilled
+	HeadTight     Slot = "fit.head_interference"
+	HeadBore      Slot = "fit.head_diameter"
+	SideTight     Slot = "fit.side_interference"
+	SideBore      Slot = "fit.side_diameter"
 )
 
 // everyBuild says whether a slot is of what is read anew on every build.
@@ -223,8 +230,12 @@ func whatOf(s Slot) listen.What {
 		return listen.CheckingDistance
 	case Mounting:
 		return listen.PinionDepth
-	case RingHeat, BearingHeat:
+	case RingHeat, BearingHeat, ColdHeat:
 		return listen.Temperature
+	case RingTight, HeadTight, SideTight:
+		return listen.Interference
+	case RingPilot, HeadBore, SideBore:
+		return listen.FitDiameter
 	}
 	return ""
 }

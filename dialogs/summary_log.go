@@ -296,6 +296,14 @@ func stageOf(e Entry) StepID {
 			return StepFinalCarrier
 		}
 		return ""
+	case *fitted:
+		switch p.Piece {
+		case pieceHead, piecePinion:
+			return StepFinalPinion
+		case pieceSide:
+			return StepFinalCarrier
+		}
+		return StepRing
 	case *moved, *built, *advised, *instructed:
 		return StepLoop
 	case *skipped:

@@ -145,7 +145,8 @@ func holds(field string) string {
 		"advised.doubt", "advised.reason", "advised.causes", "advised.terms",
 		"reminded.key", "putoff.key", "put-off.key",
 		"attached.photos", "captioned.photos", "photo_deleted.id",
-		"damaged.part", "damaged.sign", "torqued.fastener", "torqued.unit", "torqued.fact",
+		"damaged.part", "damaged.sign", "torqued.fastener", "torqued.unit", "torqued.fact", "torqued.finish",
+		"fitted.piece", "fitted.by", "fitted.on",
 		"checked.what", "checked.unit", "drove.unit", "heard.noise", "held.asks", "reviewed.digest",
 		"erased.salt":
 		return "no"

@@ -38,7 +38,7 @@ type reminder struct {
 
 // reminders lists the sources; a new one is a line here.
 func reminders() []reminder {
-	return []reminder{breakInReminder(), afterReminder(), lookReminder()}
+	return []reminder{breakInReminder(), afterReminder(), lookReminder(), fitReminder()}
 }
 
 // Timers gives what should be said when, if nothing else happens, the earliest

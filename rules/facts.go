@@ -35,6 +35,7 @@ type Facts struct {
 	Move    MoveFacts    `expr:"move"`
 	Shim    ShimFacts    `expr:"shim"`
 	Temp    TempFacts    `expr:"temp"`
+	Fit     FitFacts     `expr:"fit"`
 	Oil     OilFacts     `expr:"oil"`
 	BreakIn BreakInFacts `expr:"breakin"`
 	Reading ReadingFacts `expr:"reading"`
@@ -215,6 +216,14 @@ type TempFacts struct {
 	Rising  Difference  `expr:"rising"`    // derived: Housing − Before
 	PinBrg  Temperature `expr:"pinion_at"` // housing at the pinion bearings
 	CarBrg  Temperature `expr:"carrier_at"`
+}
+
+// FitFacts are parts that are warmed or chilled to go on.
+type FitFacts struct {
+	Heating  Word `expr:"heating"`  // yes while a part is warmed, or on and still warm
+	Chilling Word `expr:"chilling"` // yes while a part is chilled
+	By       Word `expr:"by"`       // what warms or chills it
+	Struck   Word `expr:"struck"`   // yes where the ring gear or a bearing was knocked on
 }
 
 // OilFacts is the oil.

@@ -54,7 +54,9 @@ func vocabulary(path string) []string {
 			"shim_pinion", "shim_left", "shim_right", "shim_preload", "pinion_mark", "pinion_depth", "bearing_height",
 			"ring_runout", "temperature", "distance", "duration", "torque", "noise_speed", "tooth_count",
 			"carrier_end_play", "carrier_preload", "case_spread", "adjuster_turns", "checking_distance",
-			"breakaway_torque", "match_number", "nut_turn", "volume", "ratio"}
+			"breakaway_torque", "match_number", "nut_turn", "volume", "ratio", "interference", "fit_diameter"}
+	case "fit.by":
+		return []string{"oven", "heater", "plate", "lamp", "bath", "gun", "torch", "heat", "freezer", "dry_ice", "nitrogen", "cold"}
 	case "ring.match", "pinion.match":
 		return nil
 	}

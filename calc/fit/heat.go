@@ -22,9 +22,10 @@ const MostBearing = unit.Temperature(120)
 // tempered at 300 °F, case HRC 63.
 const MostRingGear = unit.Temperature(148.9)
 
-// DryIce and LiquidNitrogen are what parts are chilled in. Source: nitrogen
-// linde-gas.is; dry ice from memory.
+// What parts are chilled in. Source: nitrogen linde-gas.is; dry ice and a domestic
+// freezer from memory.
 const (
+	Freezer        = unit.Temperature(-18)
 	DryIce         = unit.Temperature(-78.5)
 	LiquidNitrogen = unit.Temperature(-196)
 )

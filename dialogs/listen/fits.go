@@ -67,7 +67,7 @@ var (
 )
 
 var (
-	fitInto  = regexp.MustCompile(`\b(?:knocked?|tapped|beat|hammered|drove|whacked|dropped|pressed|pulled|drew|slid) (?:the |my )?(?:\w+ ){1,3}(?:on|down|home|in|into place|in place)\b|\b(?:met[ií]|puse|baj[eé]|clav[eé]) (?:la |el )?(?:corona|rodamiento)\b`)
+	fitInto  = regexp.MustCompile(`\b(?:knock(?:ed)?|tap(?:ped)?|beat|hammer(?:ed)?|drove|whacked|dropped|press(?:ed)?|pull(?:ed)?|drew|slid) (?:the |my )?(?:\w+ ){1,3}(?:on|down|home|in|into place|in place)\b|\b(?:met[ií]|puse|baj[eé]|clav[eé]) (?:la |el )?(?:corona|rodamiento)\b`)
 	fitWhere = regexp.MustCompile(`\bon (?:the|my|a|an|its) (\w+)`)
 )
 
@@ -193,7 +193,7 @@ func readFit(clause string, units unit.System, expect string, hot bool) (Fit, bo
 	}
 	f.tight(n, clause)
 	if len(f.Numbers()) == 0 && (heated || hot && fewWords(n) || expect != "" && fewWords(n) && named(n)) {
-		f.temperature(n, clause)
+		f.temperature(n, clause, hot)
 	}
 	if f.By == "" || f.By == "heat" {
 		if (fitOn.MatchString(clause) && !laidAside(clause) || fitInto.MatchString(clause)) && (f.Piece != "" || expect != "") {
@@ -255,7 +255,7 @@ func fewWords(n *note) bool {
 
 // temperature takes the one temperature of the clause: with its unit, or bare and of
 // the size.
-func (f *Fit) temperature(n *note, clause string) {
+func (f *Fit) temperature(n *note, clause string, hot bool) {
 	var all []lot
 	for i, l := range n.lots {
 		if l.kind != numberLot || l.num != 0 {
@@ -272,7 +272,7 @@ func (f *Fit) temperature(n *note, clause string) {
 		case l.unit == "degF" || l.unit == "degC":
 		case l.unit == "deg":
 			l.unit = habit
-		case l.unit == "" && l.whole && !l.plural && (l.value >= 60 && l.value <= 900 || l.value < 30 && f.Chilling()):
+		case l.unit == "" && l.whole && !l.plural && (f.By != "" || hot || plainlyWarm(n)) && (l.value >= 60 && l.value <= 900 || l.value < 30 && f.Chilling()):
 			l.unit = habit
 		default:
 			continue
@@ -288,6 +288,28 @@ func (f *Fit) temperature(n *note, clause string) {
 		f.Temperature.Part = "oven"
 	}
 }
+
+// plainlyWarm says whether the clause is a part, a bare number and the few words that
+// tell a temperature: "ring's at 250", "250 on the ring". A match number, a count or a
+// height has other words.
+func plainlyWarm(n *note) bool {
+	tells := false
+	for _, l := range n.lots {
+		switch {
+		case l.kind == numberLot, l.kind == markLot:
+		case slices.Contains(warmTells, strings.TrimPrefix(l.text, "ring'")) || strings.HasSuffix(l.text, "'s"):
+			tells = true
+		case !slices.Contains(warmFill, l.text):
+			return false
+		}
+	}
+	return tells
+}
+
+var (
+	warmTells = strings.Fields(`is s at to on hits hit reads reading says shows temp temperature está esta a hot warm caliente marca`)
+	warmFill  = strings.Fields(`the ring gear crown wheel crownwheel corona bearing bearings brg cone head pinion side carrier inner now about around just roughly like up it its got gun reading rodamiento de del lateral cabeza la el ya unos and deg degrees grados`)
+)
 
 var hotNow = regexp.MustCompile(`\b(?:'s|is|est[aá]) (?:hot|caliente)\b`)
 
