@@ -159,6 +159,9 @@ func (t *turn) read(text string) error {
 		return err
 	}
 	text = t.pressed(text)
+	if whole, ok := t.desk.pending(t.said, t.voice.own); ok {
+		text = whole
+	}
 	if t.mayAct() {
 		if done, err := t.shortcut(text); done || err != nil {
 			return err
@@ -247,7 +250,7 @@ func (t *turn) act() error {
 			return err
 		}
 	}
-	for _, f := range u.Facts {
+	for _, f := range t.u.Facts {
 		if err := t.add(stated{Fact: f}); err != nil {
 			return err
 		}

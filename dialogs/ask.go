@@ -16,6 +16,9 @@ func (d *Desk) Ask(s Said, sheetName string) ([]Outgoing, error) {
 	if err != nil {
 		return nil, err
 	}
+	if whole, ok := d.pending(s, firstSystem(s.By.Units, sheet.Units)); ok {
+		s.Text = whole
+	}
 	u := d.Listen(listen.Input{Text: s.Text, Units: firstSystem(s.By.Units, sheet.Units), Sender: senderOf(s.By.Role), Context: s.Context})
 	out := d.ask(s, u, sheet, sheetName == "")
 	if len(out) == 0 {

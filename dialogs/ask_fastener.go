@@ -7,6 +7,7 @@ import (
 	"shimwright/calc/fastener"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
+	"shimwright/rules"
 )
 
 // finishName says a finish in the person's language.
@@ -153,37 +154,183 @@ func (t *turn) askFinish(r *listen.Reckoning) ([]string, error) {
 	}, nil
 }
 
-// askExtension answers "60 ftlb with a 2 in extension on a 14 in wrench".
+// extended is a torque wrench with an extension, as a question has it.
+type extended struct {
+	torque    unit.Torque // 0 where it was not said
+	typed     string      // its unit
+	lever     Lever       // without what was shown
+	length    string      // the unit of its lengths
+	known     bool        // both lengths are, or none matters
+	straight  bool        // along the bolt: nothing to correct
+	fastener  rules.Fastener
+	fastened  bool // a fastener of the sheet is named
+	byDrag    bool // it is the pinion nut, which goes by its drag
+	told      bool // it was done
+	ambiguous bool // neither length nor kind of extension was said
+}
+
+func (t *turn) extendedOf(r *listen.Reckoning) extended {
+	var x extended
+	x.torque, x.typed, _ = given(r, listen.PartTorque, torqueFigure)
+	wrench, typedWrench, haveWrench := given(r, listen.PartWrench, lengthFigure)
+	ext, typedExt, haveExt := given(r, listen.PartExtension, lengthFigure)
+	angle, _ := r.Figure(listen.PartAngle)
+	x.lever = Lever{Wrench: wrench, Extension: ext, Angle: angle.Value}
+	x.length = typedExt
+	if x.length == "" {
+		x.length = typedWrench
+	}
+	x.straight = r.Word(listen.PartStraight) != ""
+	x.known = haveWrench && haveExt || x.straight || angle.Value == 90
+	x.told = r.Word(listen.PartTold) != ""
+	x.ambiguous = !haveWrench && angle.Value == 0
+	if part := r.Word(listen.PartFastener); part != "" {
+		x.fastener, x.fastened = fastenerOf(t.sheet, part)
+		x.byDrag = x.fastened && x.fastener.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve
+	}
+	if x.typed == "" {
+		x.typed = pick(t.voice.own == unit.Metric, "N·m", "ft·lbf")
+	}
+	return x
+}
+
+// plain says whether the wrench shows what comes to the bolt.
+func (x extended) plain() bool { return x.straight || x.lever.Angle == 90 }
+
+// reaches gives what comes to the bolt where the wrench shows a torque.
+func (x extended) reaches(shown unit.Torque) (unit.Torque, error) {
+	if x.plain() {
+		return shown, nil
+	}
+	return fastener.Reached(shown, x.lever.Wrench, x.lever.Extension, unit.Deg(x.lever.Angle))
+}
+
+// setting gives what the wrench has to show for a torque at the bolt.
+func (x extended) setting(at unit.Torque) (unit.Torque, error) {
+	if x.plain() {
+		return at, nil
+	}
+	return fastener.Setting(at, x.lever.Wrench, x.lever.Extension, unit.Deg(x.lever.Angle))
+}
+
+// askExtension answers "60 ftlb with a 2 in extension on a 14 in wrench", and files
+// "caps torqued 60 with a 2 in crow foot on a 14 in wrench" in a job.
 func (t *turn) askExtension(r *listen.Reckoning) ([]string, error) {
-	torque, typed, ok := given(r, listen.PartTorque, torqueFigure)
-	if !ok {
+	x := t.extendedOf(r)
+	if x.byDrag && (x.told || x.torque == 0) {
+		return []string{t.text("fasteners.nut_by_drag")}, nil
+	}
+	if x.torque == 0 && !x.fastened {
 		return nil, errFigures
 	}
-	wrench, _, haveWrench := given(r, listen.PartWrench, lengthFigure)
-	ext, typedLength, haveExt := given(r, listen.PartExtension, lengthFigure)
-	if !haveWrench || !haveExt {
-		return []string{t.text("ask-figures.extension_lengths"), t.text("ask-figures.extension_socket")}, nil
+	if !x.known {
+		lines := []string{t.extensionAsk(r)}
+		if x.ambiguous {
+			lines = append(lines, t.text("fasteners.which_kind"))
+		}
+		return lines, nil
 	}
-	angle, _ := r.Figure(listen.PartAngle)
-	set, err := fastener.Setting(torque, wrench, ext, unit.Deg(angle.Value))
-	if err != nil {
-		return nil, err
+	if x.told && x.fastened && t.inJob() {
+		return nil, t.torquedWith(x)
 	}
-	reached, err := fastener.Reached(torque, wrench, ext, unit.Deg(angle.Value))
-	if err != nil {
-		return nil, err
+	if x.torque == 0 {
+		return t.extensionRange(x)
 	}
-	lines := []string{t.text("ask-figures.extension", "set", torqueIn(set, typed), "at", torqueOnly(torque, typed))}
-	how := t.text("ask-figures.extension_straight")
+	return t.extensionLines(x)
+}
+
+// inJob says whether there is a job to file something in.
+func (t *turn) inJob() bool { return t.job.Number > 0 || len(t.job.Log) > 1 || t.job.Title != "" }
+
+// extensionAsk asks for the length that is missing.
+func (t *turn) extensionAsk(r *listen.Reckoning) string {
+	_, wrench := r.Figure(listen.PartWrench)
+	_, ext := r.Figure(listen.PartExtension)
 	switch {
-	case angle.Value == 180:
-		how = t.text("ask-figures.extension_back")
-	case angle.Value != 0:
-		how = t.text("ask-figures.extension_angle", "degrees", figures(angle.Value, 0))
+	case ext && !wrench:
+		return t.text("ask-figures.extension_wrench")
+	case wrench && !ext:
+		return t.text("ask-figures.extension_length")
 	}
-	lines = append(lines, t.text("ask-figures.extension_why", "wrench", lengthIn(wrench, typedLength), "extension", lengthIn(ext, typedLength), "how", how))
-	if figures(float64(reached), 1) != figures(float64(torque), 1) {
-		lines = append(lines, t.text("ask-figures.extension_uncorrected", "at", torqueOnly(torque, typed), "reached", torqueIn(reached, typed)))
+	return t.text("ask-figures.extension_lengths")
+}
+
+// extensionLines says what to set the wrench to for a torque.
+func (t *turn) extensionLines(x extended) ([]string, error) {
+	if x.plain() {
+		return []string{t.text("ask-figures.extension", "set", torqueIn(x.torque, x.typed), "at", torqueOnly(x.torque, x.typed)), t.plainWord(x)}, nil
+	}
+	set, err := x.setting(x.torque)
+	if err != nil {
+		return nil, err
+	}
+	reached, err := x.reaches(x.torque)
+	if err != nil {
+		return nil, err
+	}
+	lines := []string{t.text("ask-figures.extension", "set", torqueIn(set, x.typed), "at", torqueOnly(x.torque, x.typed)), t.extensionWhy(x)}
+	if figures(float64(reached), 1) != figures(float64(x.torque), 1) {
+		lines = append(lines, t.text("ask-figures.extension_uncorrected", "at", torqueOnly(x.torque, x.typed), "reached", torqueIn(reached, x.typed)))
 	}
 	return append(lines, t.text("ask-figures.extension_socket")), nil
+}
+
+func (t *turn) plainWord(x extended) string {
+	if x.straight {
+		return t.text("fasteners.no_correction")
+	}
+	return t.text("fasteners.square")
+}
+
+func (t *turn) extensionWhy(x extended) string {
+	how := t.text("ask-figures.extension_straight")
+	switch {
+	case x.lever.Angle == 180:
+		how = t.text("ask-figures.extension_back")
+	case x.lever.Angle != 0:
+		how = t.text("ask-figures.extension_angle", "degrees", figures(x.lever.Angle, 0))
+	}
+	return t.text("ask-figures.extension_why", "wrench", lengthIn(x.lever.Wrench, x.length), "extension", lengthIn(x.lever.Extension, x.length), "how", how)
+}
+
+// extensionRange says what to set the wrench to for the sheet's torque of a fastener.
+func (t *turn) extensionRange(x extended) ([]string, error) {
+	low, err := x.setting(x.fastener.Low)
+	if err != nil {
+		return nil, err
+	}
+	high, err := x.setting(x.fastener.High)
+	if err != nil {
+		return nil, err
+	}
+	lines := []string{t.text("fasteners.set_for", "range", torqueSpan(t.voice, low, high), "at", torqueSpan(t.voice, x.fastener.Low, x.fastener.High), "name", t.voice.axleText(x.fastener.Name))}
+	if x.plain() {
+		lines = append(lines, t.plainWord(x))
+	} else {
+		lines = append(lines, t.extensionWhy(x))
+	}
+	return append(lines, t.text("question.torque", "name", t.voice.axleText(x.fastener.Name), "torque", torqueSpan(t.voice, x.fastener.Low, x.fastener.High), "threads", t.voice.threadWords(x.fastener))), nil
+}
+
+// torquedWith files what was torqued with an extension on the wrench.
+func (t *turn) torquedWith(x extended) error {
+	at, err := x.reaches(x.torque)
+	if err != nil {
+		return err
+	}
+	p := put{torque: at, unit: x.typed, said: torqueOnly(x.torque, x.typed), finish: t.finishSaid()}
+	if !x.plain() {
+		p.lever = x.lever
+		p.lever.Shown = x.torque
+		p.said = t.text("fasteners.at_bolt", "shown", torqueOnly(x.torque, x.typed), "at", torqueOnly(at, x.typed))
+	}
+	if err := t.torquedTo(x.fastener, p); err != nil {
+		return err
+	}
+	if x.plain() {
+		t.tell(t.plainWord(x))
+	}
+	t.torquedWarm()
+	t.noNext = false
+	return nil
 }

@@ -133,7 +133,7 @@ func TestFiguresAskBack(t *testing.T) {
 	for _, c := range []struct{ text, say string }{
 		{"rpm at 65", "on which tyre?"},
 		{"speedo with 33s", "from what to what?"},
-		{"60 ftlb with a 2 in extension", "both lengths"},
+		{"60 ftlb with a 2 in extension", "how long is the wrench"},
 		{"what does a grade 8 bolt take", "which thread?"},
 		{"torque 7/16 grade 8", "7/16-20 grade 8: 77.9"},
 		{"total 14 pinion 20 ratio 3.7 whats the carrier", "cannot be"},

@@ -173,6 +173,9 @@ func (t *turn) lengthOnly(l unit.Length, typed string) string {
 func (t *turn) askCooling(r *listen.Reckoning) ([]string, error) {
 	at, heat, ok := given(r, listen.PartTemperature, heatFigure)
 	if !ok {
+		if lines := t.coolingNow(r); lines != nil {
+			return lines, nil
+		}
 		_, _, at = t.pieceOf(r)
 		heat = t.typedHeat()
 	}

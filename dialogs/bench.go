@@ -129,8 +129,7 @@ func (t *turn) torqueList() []string {
 		if signed == "" {
 			signed = t.text("fasteners.open")
 		}
-		lines = append(lines, t.text("fasteners.line", "name", t.voice.axleText(f.Name), "torque", torqueSpan(t.voice, f.Low, f.High), "left", f.Thread == rules.LeftHand,
-			"locker", f.Locker, "renew", f.Renew, "signed", signed))
+		lines = append(lines, t.text("fasteners.line", "name", t.voice.axleText(f.Name), "torque", torqueSpan(t.voice, f.Low, f.High), "threads", t.voice.threadWords(f), "signed", signed))
 	}
 	return append(lines, t.text("fasteners.extension"))
 }

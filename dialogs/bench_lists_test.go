@@ -41,7 +41,7 @@ func TestToolsAndTorques(t *testing.T) {
 	has(t, k.play("ben> tools"), "torque wrench to 220 ft·lbf", "case spreader", "nothing runs while hands are in it")
 	has(t, k.play("ann> torque list"), "ring gear bolts 70–78 ft·lbf, LEFT-HAND: counter-clockwise tightens, locker, new each time: not signed", "extension")
 	k.play("ann> caps torqued 60, signed mo")
-	has(t, k.play("ann> torque list"), "bearing caps 55–65 ft·lbf: at 60 ft·lbf, signed mo")
+	has(t, k.play("ann> torque list"), "bearing caps 55–65 ft·lbf, right-hand, oiled (K 0.15): at 60 ft·lbf, signed mo")
 }
 
 // A torque off the sheet's figure is not signed off.

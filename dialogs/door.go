@@ -89,6 +89,9 @@ func (d *Desk) door(s Said, v View) DoorReply {
 			return DoorReply{}
 		}
 	}
+	if whole, ok := d.pending(s, firstSystem(s.By.Units, unit.InchUnits)); ok && v.Here == nil {
+		s.Text = whole
+	}
 	u := d.Listen(listen.Input{Text: s.Text, Units: s.By.Units, Sender: senderOf(s.By.Role), Context: s.Context})
 	if u.Command == nil {
 		if rest, ok := d.mistypedOpen(s.Text); ok {

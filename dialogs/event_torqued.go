@@ -11,15 +11,28 @@ type torqued struct {
 	Unit     string      `json:"unit,omitempty"`      // as typed
 	Signed   string      `json:"signed"`              // who answers for it
 	Fact     string      `json:"fact,omitempty"`      // what it makes true, such as caps torqued
+
+	// What was on the wrench, where that was not straight on: Torque is then what came
+	// to the fastener.
+	Lever
+	Finish string `json:"finish,omitempty"` // of the threads, where it was said: dry, zinc plated, lubricated
+}
+
+// Lever is a torque wrench with an extension across its end.
+type Lever struct {
+	Shown     unit.Torque `json:"shown_nm,omitempty"` // by the wrench
+	Wrench    unit.Length `json:"wrench_mm,omitempty"`
+	Extension unit.Length `json:"extension_mm,omitempty"`
+	Angle     float64     `json:"angle_deg,omitempty"` // between them; 0 straight ahead
 }
 
 func (torqued) kind() string { return kindTorqued }
 
 func (s torqued) apply(j *Job, e Entry) {
 	before := j.Torqued[s.Fastener]
-	sign := SignOff{Torque: s.Torque, Unit: s.Unit, Signed: s.Signed, entryMeta: metaOf(e)}
+	sign := SignOff{Torque: s.Torque, Unit: s.Unit, Signed: s.Signed, Lever: s.Lever, Finish: s.Finish, entryMeta: metaOf(e)}
 	if sign.Torque == 0 {
-		sign.Torque, sign.Unit = before.Torque, before.Unit // signed after it was torqued
+		sign.Torque, sign.Unit, sign.Lever, sign.Finish = before.Torque, before.Unit, before.Lever, before.Finish // signed after it was torqued
 	}
 	j.Torqued[s.Fastener] = sign
 	if s.Fact != "" {
@@ -32,5 +45,7 @@ type SignOff struct {
 	Torque unit.Torque // 0 where no figure was given
 	Unit   string      // as typed
 	Signed string      // who answers for it; By is who entered it
+	Lever              // what was on the wrench
+	Finish string      // of the threads, as entered
 	entryMeta
 }

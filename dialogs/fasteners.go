@@ -2,8 +2,10 @@ package dialogs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"shimwright/calc/fastener"
 	"shimwright/calc/preload"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
@@ -122,17 +124,33 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 	if r.Part == "" {
 		f, ok = t.fastenerBeside(number(r.Numbers()[0], r.Unit))
 	}
-	if !ok || f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve {
-		return false, nil
-	}
 	m := Reading{Values: r.Numbers(), Unit: r.Unit}
-	torque, ok := m.Torque()
-	if !ok {
+	torque, known := m.Torque()
+	if !ok || !known || f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve {
 		return false, nil
 	}
-	inside := torque >= f.Low*0.999 && torque <= f.High*1.001
-	e := torqued{Fastener: f.Name, Torque: torque, Unit: r.Unit, Signed: t.said.By.Name}
-	if facts := factsOfFastener(f.Name); inside && len(facts) > 0 {
+	return true, t.torquedTo(f, put{torque: torque, unit: r.Unit, said: number(r.Numbers()[0], r.Unit) + " " + t.voice.unitWord(r.Unit), finish: t.finishSaid()})
+}
+
+func (t *turn) finishSaid() fastener.Finish { return listen.FinishSaid(t.input(t.roadText)) }
+
+// put is a torque that was put on a fastener.
+type put struct {
+	torque unit.Torque // at the fastener
+	unit   string      // as typed
+	said   string      // how it is said back
+	lever  Lever
+	finish fastener.Finish // empty where it was not said
+}
+
+// torquedTo holds a torque against the sheet: inside it is signed off, outside it is
+// said what it should be.
+func (t *turn) torquedTo(f rules.Fastener, p put) error {
+	low, high, other := forFinish(f, p.finish)
+	inside := p.torque >= low*0.999 && p.torque <= high*1.001
+	e := torqued{Fastener: f.Name, Torque: p.torque, Unit: p.unit, Signed: t.said.By.Name, Lever: p.lever, Finish: string(p.finish)}
+	facts := factsOfFastener(f.Name)
+	if inside && len(facts) > 0 {
 		e.Fact = facts[0]
 	}
 	for i, sign := range t.u.Signed {
@@ -146,18 +164,55 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 			break
 		}
 	}
-	words := t.text("fasteners.torqued", "name", t.voice.axleText(f.Name), "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "by", e.Signed)
 	if inside {
 		if err := t.add(e); err != nil {
-			return true, err
+			return err
 		}
-		t.understood = append(t.understood, words)
-		return true, nil
+		t.understood = append(t.understood, t.text("fasteners.torqued", "name", t.voice.axleText(f.Name), "torque", p.said, "by", e.Signed))
+		t.finishNote(f, p, low, high, other)
+		return nil
 	}
 	// Off the sheet's figure it is not signed off: it is torqued again.
-	t.tell(t.text("fasteners.outside", "name", t.voice.axleText(f.Name), "torque", number(r.Numbers()[0], r.Unit)+" "+t.voice.unitWord(r.Unit), "range", torqueSpan(t.voice, f.Low, f.High), "source", t.voice.axleText(f.Source)),
-		t.text("fasteners.outside_hint"))
-	return true, nil
+	t.u.Facts = slices.DeleteFunc(t.u.Facts, func(id string) bool { return slices.Contains(facts, id) })
+	t.tell(t.text("fasteners.outside", "name", t.voice.axleText(f.Name), "torque", p.said, "range", torqueSpan(t.voice, f.Low, f.High), "source", t.voice.axleText(f.Source)))
+	switch {
+	case p.lever.Extension > 0:
+		a, errLow := fastener.Setting(low, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
+		b, errHigh := fastener.Setting(high, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
+		if errLow == nil && errHigh == nil {
+			t.tell(t.text("fasteners.outside_set", "range", torqueSpan(t.voice, a, b)))
+		}
+	case other:
+		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", torqueSpan(t.voice, low, high)))
+	}
+	t.tell(t.text("fasteners.outside_hint"))
+	return nil
+}
+
+// forFinish gives the sheet's range for the threads as they are: other says that they
+// are not what the sheet's figure is for.
+//
+// Derivation: T = K·D·F at equal clamp, so the torque goes with K.
+func forFinish(f rules.Fastener, is fastener.Finish) (low, high unit.Torque, other bool) {
+	if is == "" || f.Finish == "" || is == f.Finish || f.K <= 0 {
+		return f.Low, f.High, false
+	}
+	k, err := fastener.K(is)
+	if err != nil {
+		return f.Low, f.High, false
+	}
+	part := unit.Torque(k / f.K)
+	return f.Low * part, f.High * part, true
+}
+
+// finishNote says what the state of the threads does to a torque that was signed off.
+func (t *turn) finishNote(f rules.Fastener, p put, low, high unit.Torque, other bool) {
+	switch {
+	case other:
+		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", torqueSpan(t.voice, low, high)))
+	case p.finish != "" && f.Finish == "":
+		t.tell(t.text("fasteners.finish_unknown", "is", t.finishName(p.finish)))
+	}
 }
 
 // fastenerBeside finds the fastener that is named beside a figure in the message,
@@ -214,7 +269,7 @@ func (t *turn) signedWord(f rules.Fastener) string {
 	if s, ok := t.job.Torqued[f.Name]; ok {
 		torque := ""
 		if s.Torque > 0 {
-			torque = wrenchTorque(t.voice, s.Torque)
+			torque = wrenchTorque(t.voice, s.Torque) + t.leverWords(s)
 		}
 		return t.text("fasteners.done", "by", s.Signed, "torque", torque, "at", torque != "")
 	}
@@ -228,4 +283,57 @@ func (t *turn) signedWord(f rules.Fastener) string {
 		return t.text("fasteners.by_drag", "by", l.By, "drag", t.voice.own.Torque(l.Drag))
 	}
 	return ""
+}
+
+// leverWords says in brackets what stood between wrench and fastener, and the state
+// of the threads where it was said; nothing where there is nothing to say.
+func (t *turn) leverWords(s SignOff) string {
+	var parts []string
+	if s.Extension > 0 {
+		angle := ""
+		if s.Angle != 0 {
+			angle = figures(s.Angle, 0)
+		}
+		parts = append(parts, t.text("fasteners.lever", "shown", wrenchTorque(t.voice, s.Shown), "extension", lengthOnlyIn(s.Extension, t.voice.own), "wrench", lengthOnlyIn(s.Wrench, t.voice.own),
+			"angle", angle, "turned", s.Angle != 0))
+	}
+	if s.Finish != "" {
+		parts = append(parts, t.finishName(fastener.Finish(s.Finish)))
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(parts, "; ") + ")"
+}
+
+// threadWords says the hand of the thread and what it is torqued with: right-hand,
+// dry (K 0.20), locker, new each time.
+func (v voice) threadWords(f rules.Fastener) string {
+	k := ""
+	if f.K > 0 {
+		k = fmt.Sprintf("%.2f", f.K)
+	}
+	parts := []string{v.words.Say("fasteners.right_hand")}
+	if f.Thread == rules.LeftHand {
+		parts[0] = v.words.Say("fasteners.left_hand")
+	}
+	switch f.Finish {
+	case fastener.Dry:
+		parts = append(parts, v.words.Say("fasteners.dry", "k", k))
+	case fastener.Zinc:
+		parts = append(parts, v.words.Say("fasteners.zinc", "k", k))
+	case fastener.Lubricated:
+		parts = append(parts, v.words.Say("fasteners.oiled", "k", k))
+	default:
+		if k != "" {
+			parts = append(parts, "K "+k)
+		}
+	}
+	if f.Locker {
+		parts = append(parts, v.words.Say("fasteners.locker"))
+	}
+	if f.Renew {
+		parts = append(parts, v.words.Say("fasteners.renew"))
+	}
+	return strings.Join(parts, ", ")
 }

@@ -77,9 +77,12 @@ func (t *turn) hearFits(text string) {
 	}
 	u.Readings = slices.DeleteFunc(u.Readings, func(r listen.Reading) bool {
 		return r.What == listen.Temperature || r.What == listen.CarrierPreload || slices.ContainsFunc(r.Numbers(), func(v float64) bool {
-			return slices.ContainsFunc(taken, func(w float64) bool { return math.Abs(v-w) < 1e-6 || math.Abs(v-1000*w) < 1e-6 })
+			return slices.ContainsFunc(taken, func(w float64) bool { return math.Abs(v-w) < 1e-6 || math.Abs(1000*v-w) < 1e-6 || math.Abs(100*v-w) < 1e-6 || math.Abs(v-1000*w) < 1e-6 })
 		})
 	})
+	if len(taken) > 0 {
+		u.Cautions = slices.DeleteFunc(u.Cautions, func(id string) bool { return id == listen.DangerRunout || id == listen.DangerImplausible })
+	}
 	u.Facts = slices.DeleteFunc(u.Facts, func(id string) bool { return id == listen.FactCooled })
 	for i, r := range u.Readings {
 		if r.What == listen.Torque && r.Part == "" && t.fits[0].Piece == pieceRing {
@@ -575,6 +578,26 @@ func (t *turn) torquedWarm() {
 		return
 	}
 	t.tell(t.text("fits.torqued_warm", "clock", t.voice.clock(until)))
+}
+
+// coolingNow answers when the part of this job that went on warm can be touched, nil
+// where none did.
+func (t *turn) coolingNow(r *listen.Reckoning) []string {
+	piece := pieceRing
+	if r.Word(listen.PartPiece) == "bearing" {
+		piece = pieceHead
+	}
+	g := t.job.Fits[piece]
+	span, until, warm := coolOf(t.sheet, t.job, piece, g)
+	if !warm || g.Cooled {
+		return nil
+	}
+	touch := heatOnly(fit.Touchable, t.typedHeat())
+	began := t.voice.clock(g.OnBy.At)
+	if !t.said.At.Before(until) {
+		return []string{t.text("fits.cold_by_now", "touch", touch, "began", began)}
+	}
+	return []string{t.text("fits.left_to_cool", "touch", touch, "clock", t.voice.clock(until), "low", fiveMinutes(span.Low), "high", fiveMinutes(span.High), "began", began)}
 }
 
 // coldLine says what comes once the part is cold.

@@ -280,8 +280,7 @@ func torqueLines(v voice, s *rules.Sheet) []string {
 	}
 	var lines []string
 	for _, f := range s.Torques {
-		lines = append(lines, v.words.Say("question.torque", "name", v.axleText(f.Name), "torque", torqueSpan(v, f.Low, f.High),
-			"left", f.Thread == rules.LeftHand, "locker", f.Locker, "renew", f.Renew))
+		lines = append(lines, v.words.Say("question.torque", "name", v.axleText(f.Name), "torque", torqueSpan(v, f.Low, f.High), "threads", v.threadWords(f)))
 	}
 	return lines
 }

@@ -1,11 +1,13 @@
 package dialogs
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"shimwright/calc/fastener"
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 	"shimwright/dialogs/sheet"
@@ -487,10 +489,23 @@ func (m *recorder) fasteners() []sheet.Fastener {
 	var out []sheet.Fastener
 	for _, f := range m.sheet.Torques {
 		x := sheet.Fastener{Name: m.voice.axleText(f.Name), Torque: m.torqueSpan(f.Low, f.High), Source: m.voice.axleText(f.Source)}
+		x.Thread = m.text("summary.right_hand")
 		if f.Thread == rules.LeftHand {
 			x.Thread = m.text("summary.left_hand")
 		}
 		var extras []string
+		switch f.Finish {
+		case fastener.Dry:
+			extras = append(extras, m.text("summary.threads_dry"))
+		case fastener.Zinc:
+			extras = append(extras, m.text("summary.threads_zinc"))
+		case fastener.Lubricated:
+			extras = append(extras, m.text("summary.threads_oiled"))
+		}
+		if f.K > 0 {
+			x.K = f.K
+			extras = append(extras, fmt.Sprintf("K %.2f", f.K))
+		}
 		if f.Locker {
 			extras = append(extras, m.text("summary.locker"))
 		}
@@ -530,7 +545,11 @@ func (m *recorder) signOff(x *sheet.Fastener, f rules.Fastener) {
 		mark.By = s.Signed
 		x.Signed = &mark
 		if s.Torque > 0 {
-			x.Value = wrenchTorque(m.voice, s.Torque)
+			x.Value = wrenchTorque(m.voice, s.Torque) + m.leverWords(s)
+			x.NM = float64(s.Torque)
+		}
+		if s.Extension > 0 {
+			x.ShownNM, x.WrenchMM, x.ExtensionMM, x.AngleDeg = float64(s.Shown), s.Wrench.MM(), s.Extension.MM(), s.Angle
 		}
 		return
 	}

@@ -74,6 +74,9 @@ var (
 // laidAside says whether the part is on something it does not belong on: the bench,
 // the press, the scale.
 func laidAside(clause string) bool {
+	if strings.Contains(clause, "on order") || strings.Contains(clause, "back order") {
+		return true
+	}
 	m := fitWhere.FindStringSubmatch(clause)
 	if m == nil {
 		return false

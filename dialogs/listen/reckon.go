@@ -27,7 +27,7 @@ type About string
 const (
 	AboutBolt        About = "bolt"         // [Thread ThreadTo Grade Finish Torque]: torque and clamp
 	AboutFinish      About = "finish"       // Torque Finish FinishTo: the same clamp with another finish
-	AboutExtension   About = "extension"    // Torque [Wrench Extension Angle]: what to set the wrench to
+	AboutExtension   About = "extension"    // [Torque Fastener Wrench Extension Angle Straight Told]: what to set the wrench to
 	AboutPull        About = "pull"         // Radius and Force or Torque [Cord]: string and scale
 	AboutCarrierDrag About = "carrier_drag" // two of Pinion, Total, Carrier [Ratio]: the third
 	AboutDrag        About = "drag"         // [Bearings Seal Drag]: what drag to expect
@@ -64,7 +64,10 @@ const (
 	PartTorque       Part = "torque"
 	PartWrench       Part = "wrench"
 	PartExtension    Part = "extension"
-	PartAngle        Part = "angle" // degrees between extension and wrench; 0 straight ahead
+	PartAngle        Part = "angle"    // degrees between extension and wrench; 0 straight ahead
+	PartFastener     Part = "fastener" // what is torqued, in the words of sign-offs
+	PartStraight     Part = "straight" // a socket extension along the bolt's own axis
+	PartTold         Part = "told"     // it was done, the torque is what the wrench showed
 	PartForce        Part = "force"
 	PartRadius       Part = "radius"
 	PartCord         Part = "cord"
@@ -179,6 +182,12 @@ func (a *analysis) reckon(correcting bool) (Utterance, bool) {
 	a.void()
 	u := Utterance{Kind: Question, Reckoning: r, Facts: a.facts, Cautions: without(a.cautions, DangerFabricated), Note: "asks to work out: " + string(r.About)}
 	switch r.About {
+	case AboutExtension:
+		u.Cautions = without(without(u.Cautions, DangerRunout), DangerImplausible) // its lengths are none of what is asked for
+		u.Facts = without(u.Facts, FactCapsTorqued) // until the torque is worked out
+		for _, id := range []string{FactRingBoltsTorqued, FactNutTorqued, FactCoverTorqued} {
+			u.Facts = without(u.Facts, id)
+		}
 	case AboutPack, AboutDrag:
 		u.Readings, u.Proposed, u.Wanted = a.readings, a.proposed, a.wanted
 	case AboutTeeth:

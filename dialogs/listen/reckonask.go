@@ -1,7 +1,9 @@
 package listen
 
 import (
+	"regexp"
 	"slices"
+	"strings"
 
 	"shimwright/calc/fastener"
 	"shimwright/calc/ratio"
@@ -11,7 +13,7 @@ import (
 // ask tries the questions one after the other; the narrow ones stand first.
 func (n *note) ask() *Reckoning {
 	if !slices.ContainsFunc(n.lots, func(l lot) bool { return l.kind != wordLot && l.kind != markLot }) {
-		for _, try := range []func() *Reckoning{n.expectDrag, n.ringCooling, n.factor} { // all the others have figures
+		for _, try := range []func() *Reckoning{n.expectDrag, n.ringCooling, n.extension, n.factor} { // all the others have figures
 			if r := try(); r != nil {
 				return r
 			}
@@ -116,6 +118,21 @@ func (n *note) finishes() []string {
 	return out
 }
 
+// FinishSaid gives the state of the threads that a message names beside a torque,
+// empty where it names none or more than one. Oil that goes into the axle is none.
+func FinishSaid(in Input) fastener.Finish {
+	plain, _, _ := normalise(in.Text)
+	n := &note{units: in.Units}
+	n.cut(respell(strings.ToLower(fromSpanish(plain))))
+	for i := range n.lots {
+		n.lots[i].at = i
+	}
+	if f := n.finishes(); len(f) == 1 && !n.says("gear oil", "oil filled", "no oil", "without oil", "dry ice", "oil in") && len(n.in("qt", "pt", "L")) == 0 {
+		return fastener.Finish(f[0])
+	}
+	return ""
+}
+
 // threads gives the threads that are ones.
 func (n *note) threads() []string {
 	var out []string
@@ -213,29 +230,50 @@ func (n *note) nearFinish(to lot) (string, int) {
 	return best, far
 }
 
-// extension: "60 ftlb with a 2 in extension on a 14 in wrench".
+// extension: "60 ftlb with a 2 in extension on a 14 in wrench", "what do i set for the
+// caps with a 2 in crowfoot on a 14 in wrench", "caps torqued 75 with a crowfoot at 90".
 func (n *note) extension() *Reckoning {
 	if !n.has(rExtension) {
 		return nil
 	}
+	part, told := n.fastener(), n.toldTorque()
 	lengths := n.lengths()
 	torques := n.torques("")
-	if len(torques) > 0 {
+	if len(torques) > 0 || told && len(lengths) > 0 || part != "" && n.asks() {
 		for _, l := range n.in("") { // "dogbone is 1 1/2"
-			if (l.den == 0 || l.num < l.den) && n.beside(l.at, rExtension, rWrench) && l.value < 100 && l.value != 90 {
+			if (l.den == 0 || l.num < l.den) && n.beside(l.at, rExtension, rWrench) && l.value < 100 && l.value != 90 && n.bareLength(l) {
 				if l.unit = "in"; n.isMetric() {
 					l.unit = "mm"
 				}
 				lengths = append(lengths, l)
 			}
 		}
-	} else {
-		torques = n.torques(n.bigTorque())
 	}
-	if len(lengths) == 0 || len(torques) == 0 || !n.has(rWrench, rTorque) && !n.asks() && len(n.torques("")) == 0 {
+	if len(torques) == 0 {
+		for _, l := range n.torques(n.bigTorque()) {
+			if !slices.ContainsFunc(lengths, func(k lot) bool { return k.at == l.at }) && !(n.bareNinety() && l.value == 90 && n.lots[max(0, l.at-1)].text == "at") {
+				torques = append(torques, l)
+			}
+		}
+	}
+	straight := n.straight(lengths)
+	angled := n.bareNinety() || len(n.in("deg")) > 0
+	if part != "" && (told && len(torques) > 0 || n.asks()) {
+		// what it is on is enough: lengths are asked for, and the sheet has the torque
+		if len(lengths) == 0 && len(torques) == 0 && !n.has(rWrench, rTorque) && !n.says("set") {
+			return nil
+		}
+	} else if len(torques) == 0 || len(lengths) == 0 && !(straight || angled || n.asks() && n.has(rWrench, rTorque) && len(n.torques("")) > 0) ||
+		!n.has(rWrench, rTorque) && !n.asks() && len(n.torques("")) == 0 {
 		return nil
 	}
-	r := reckoning(AboutExtension).put(PartTorque, &torques[0])
+	r := reckoning(AboutExtension).put(PartTorque, first(torques)).word(PartFastener, part)
+	if told {
+		r.word(PartTold, "yes")
+	}
+	if straight {
+		r.word(PartStraight, "yes")
+	}
 	taken := map[int]bool{}
 	ext, _ := n.near(lengths, taken, rExtension)
 	if ext != nil {
@@ -249,7 +287,7 @@ func (n *note) extension() *Reckoning {
 			}
 		}
 	}
-	if wrench == nil && n.has(rWrench) && !n.asks() && !n.has(rTorque) {
+	if wrench == nil && n.has(rWrench) && !n.asks() && !n.has(rTorque) && !told {
 		return nil
 	}
 	if wrench != nil && ext != nil && millimetres(wrench.value, wrench.unit) < millimetres(ext.value, ext.unit) {
@@ -266,6 +304,45 @@ func (n *note) extension() *Reckoning {
 	}
 	return r
 }
+
+// bareLength says whether a bare number may be a length beside an extension or a
+// wrench, which "caps 75 crowfoot" is not.
+func (n *note) bareLength(l lot) bool {
+	if l.at > 0 && slices.Contains([]string{"to", "at", "a", "caps", "bolts", "nut", "cover", "torqued", "tightened", "got", "clicked", "set"}, n.lots[l.at-1].text) {
+		return false
+	}
+	return n.isMetric() || l.value <= 40
+}
+
+// straight says whether the extension lies along the bolt, as one under a socket does.
+func (n *note) straight(lengths []lot) bool {
+	if n.says("crow", "crowfoot", "crowsfoot", "dogbone", "adapter", "adaptor", "claw") {
+		return false
+	}
+	return n.says("socket extension", "socket ext", "straight down", "in line with the bolt", "inline with the bolt", "in line with the socket", "extension bar", "on the socket", "under the socket", "between wrench and socket", "wobble extension", "drive extension", "prolongador recto", "extension recta")
+}
+
+var (
+	fastenerText = regexp.MustCompile(`\b(?:ring(?: gear)? bolts?|crown ?wheel bolts?|bearing caps?|cap bolts?|caps?|pinion nut|nut|(?:rear )?cover(?: bolts?)?|(?:adjuster )?locks?(?: bolts?)?|cartridge(?: bolts?)?|carrier (?:to housing )?(?:nuts?|bolts?)|housing nuts?|tornillos de (?:la )?corona|tapas?|tuerca)\b`)
+	didTorque    = regexp.MustCompile(`\b(?:torqued|tightened|pulled|clicked|did|done|went to|got|apret[eé]|apretad[oa]s?|apretamos)\b`)
+)
+
+// fastener gives what is torqued, in English words, empty where it is not said.
+func (n *note) fastener() string {
+	switch name := fastenerText.FindString(n.joined()); {
+	case strings.HasPrefix(name, "tornillos"):
+		return "ring bolts"
+	case strings.HasPrefix(name, "tapa"):
+		return "caps"
+	case name == "tuerca":
+		return "nut"
+	default:
+		return name
+	}
+}
+
+// toldTorque says whether the torque was put on already.
+func (n *note) toldTorque() bool { return !n.asks() && didTorque.MatchString(n.joined()) }
 
 // bareNinety: "at 90", and no torque or length of 90.
 func (n *note) bareNinety() bool {

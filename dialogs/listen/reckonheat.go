@@ -164,10 +164,10 @@ func (n *note) cooling() *Reckoning {
 
 // ringCooling: "how long does the ring take to cool", from its limit.
 func (n *note) ringCooling() *Reckoning {
-	if !n.has(rCool) || !n.has(rRing) || !n.says("how long") && !n.says("when can") || n.says("oil") || len(n.temperatures()) > 0 {
+	if !n.has(rCool, rTouch) || !n.has(rRing, rBearing) || !n.says("how long", "when can", "how much tarda", "how much falta", "cuando puedo", "cuándo puedo") || n.says("oil") || len(n.temperatures()) > 0 {
 		return nil
 	}
-	return reckoning(AboutCooling).word(PartPiece, "ring gear").put(PartDiameter, n.diameter())
+	return reckoning(AboutCooling).word(PartPiece, n.piece()).put(PartDiameter, n.diameter())
 }
 
 func (n *note) joined() string {

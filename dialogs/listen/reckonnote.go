@@ -53,7 +53,7 @@ var reckonGate = []string{
 	"carrier", "side", "drag", "preload", "pack", "sleeve", "crush", "nut", "hot", "heat", "oven", "bake", "cold", "chill", "freez", "ice", "nitrogen", "grow", "expan", "bigger",
 	"temp", "clr", "cool", "touch", "hand", "how long", "when can", "rpm", "rev", "tach", "speed", "mph", "km", "kph", "fast", "tire", "tyre", "tall", "height", "diam", "ratio", "gear", "hunt", "timing", "teeth", "tooth",
 	"shaft", "wheel", "convert", " in ", " to ", "=", " is ", "how many", "whats", "what's", "into", "w9", "w-", "w1", "soft", "temper", "bearing", "unf", "unc", "fine", "coarse",
-	"mile", "turn", "claw", "marks", "par", "tornillo", "horno", "corona", "llanta", "neumatic", "veloc", "relacion", "cuant", "cuerda", "diente", "r14", "r15", "r16", "r17", "r18", "r20", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
+	"mile", "turn", "claw", "marks", "par", "tornillo", "horno", "corona", "llanta", "neumatic", "veloc", "relacion", "cuant", "cuerda", "diente", "r14", "r15", "r16", "r17", "r18", "r20", "alarg", "llave", "pata", "enfri", "tocar", "m8", "m10", "m12", "m14", "m16", "split", "notch", "fit", "clear", "slip", "drop on", "regear", "swap", "going from", "went from", "effective", "nm", "lb", "tight",
 }
 
 // takeNote cuts a message; nil where it can be no such question.

@@ -72,7 +72,7 @@ func CSV(w io.Writer, r Record) error {
 		if f.Signed != nil {
 			m = *f.Signed
 		}
-		plain("fastener", f.ID, f.Name, f.Torque, m, f.Value)
+		plain("fastener", f.ID, f.Name, strings.Trim(f.Torque+", "+f.Thread+", "+f.Extras, ", "), m, f.Value)
 	}
 	for _, x := range r.Parts {
 		row("part", x)

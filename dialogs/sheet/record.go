@@ -22,7 +22,8 @@
 //	readings                   [{id, name, rows: [Row]}] what was read, by part of the job
 //	trials                     [{no, final, stacks, backlash, drive, coast, good, by, at}]
 //	stacks                     [{id, name, text, mm, leaves_mm, was_mm, leaves_from}]
-//	fasteners                  [{name, torque, thread, locker, renew, signed, value}]
+//	fasteners                  [{name, torque, thread, extras, k, signed, value, torque_nm,
+//	                           shown_nm, wrench_mm, extension_mm, angle_deg}]
 //	parts, damage              [Row]
 //	cautions                   [{rule, level, text, by, at, closed, closed_by}]
 //	skipped                    [{step, field, reason, by, at}]
@@ -182,7 +183,14 @@ type Fastener struct {
 	Extras string `json:"extras,omitempty"` // thread locker, to be renewed
 	Source string `json:"source,omitempty"`
 	Signed *Mark  `json:"signed,omitempty"` // nil while nobody did
-	Value  string `json:"value,omitempty"`  // the torque that was set, where it was said
+	Value  string `json:"value,omitempty"`  // the torque that was set, where it was said, with what was on the wrench
+
+	K           float64 `json:"k,omitempty"`            // nut factor of the sheet's figure
+	NM          float64 `json:"torque_nm,omitempty"`    // at the fastener
+	ShownNM     float64 `json:"shown_nm,omitempty"`     // by the wrench, with an extension across it
+	WrenchMM    float64 `json:"wrench_mm,omitempty"`    //
+	ExtensionMM float64 `json:"extension_mm,omitempty"` //
+	AngleDeg    float64 `json:"angle_deg,omitempty"`    // between them
 }
 
 // Caution is a warning that was shown. One at level stop held the job until Closed.
