@@ -77,7 +77,9 @@ func (t *turn) hearFits(text string) {
 	}
 	u.Readings = slices.DeleteFunc(u.Readings, func(r listen.Reading) bool {
 		return r.What == listen.Temperature || r.What == listen.CarrierPreload || slices.ContainsFunc(r.Numbers(), func(v float64) bool {
-			return slices.ContainsFunc(taken, func(w float64) bool { return math.Abs(v-w) < 1e-6 || math.Abs(1000*v-w) < 1e-6 || math.Abs(100*v-w) < 1e-6 || math.Abs(v-1000*w) < 1e-6 })
+			return slices.ContainsFunc(taken, func(w float64) bool {
+				return math.Abs(v-w) < 1e-6 || math.Abs(1000*v-w) < 1e-6 || math.Abs(100*v-w) < 1e-6 || math.Abs(v-1000*w) < 1e-6
+			})
 		})
 	})
 	if len(taken) > 0 {

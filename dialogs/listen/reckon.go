@@ -184,7 +184,7 @@ func (a *analysis) reckon(correcting bool) (Utterance, bool) {
 	switch r.About {
 	case AboutExtension:
 		u.Cautions = without(without(u.Cautions, DangerRunout), DangerImplausible) // its lengths are none of what is asked for
-		u.Facts = without(u.Facts, FactCapsTorqued) // until the torque is worked out
+		u.Facts = without(u.Facts, FactCapsTorqued)                                // until the torque is worked out
 		for _, id := range []string{FactRingBoltsTorqued, FactNutTorqued, FactCoverTorqued} {
 			u.Facts = without(u.Facts, id)
 		}
