@@ -232,7 +232,7 @@ func TestTextsKeepApart(t *testing.T) {
 func TestNoLineEndsBetweenFigureAndUnit(t *testing.T) {
 	s := painter(t).sheets.Get().(*sheet)
 	for _, text := range []string{"oil to the filler's edge: 80W-90 GL-5, 5.0 pt (2.4 l)", "adjuster lock bolts 12–18 N·m, 9 ft·lbf", "stop over 250 °F, about 500 mi or 800 km"} {
-		for width := 170.0; width < 900; width += 7 {
+		for width := 240.0; width < 900; width += 7 {
 			lines := s.type_.wrap(plain, text, width, 12)
 			for i, line := range lines[:len(lines)-1] {
 				if next := strings.Fields(lines[i+1])[0]; endsInFigure(line) && isUnit(next) {
