@@ -439,7 +439,7 @@ func (b *Bot) openQueued(ctx context.Context, number int) error {
 	card, _ := b.directory.card(number)
 	if card.opened.Spot != nil {
 		m := Message{Place: card.opened.Spot.In}
-		if told := b.tell(card.opened.Spot.On, m, b.words(phrase.English).Say("fault.no_sheet", "n", number, "sheet", card.opened.Sheet)); told != nil {
+		if told := b.tell(card.opened.Spot.On, m, b.words(card.opened.Language).Say("fault.no_sheet", "n", number, "sheet", card.opened.Sheet)); told != nil {
 			return told
 		}
 	}

@@ -185,11 +185,11 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 		// It was opened in another job's thread: its own hangs below a post that says so.
 		var err error
 		nonce := "open-" + strconv.Itoa(n.Number)
-		if below, err = b.adapters[n.Spot.On].Send(ctx, n.Spot.In, Post{Text: defuse(threadTitle(n))}, nonce); err != nil {
+		if below, err = b.adapters[n.Spot.On].Send(ctx, n.Spot.In, Post{Text: defuse(b.threadTitle(n))}, nonce); err != nil {
 			return spot{}, err
 		}
 	}
-	thread, err := threader.OpenThread(ctx, n.Spot.In, below, Topic{Job: n.Number, Title: threadTitle(n)})
+	thread, err := threader.OpenThread(ctx, n.Spot.In, below, Topic{Job: n.Number, Title: b.threadTitle(n)})
 	if err != nil {
 		return spot{}, err
 	}
@@ -211,11 +211,8 @@ func (b *Bot) address(ctx context.Context, p parcel) (spot, error) {
 }
 
 // threadTitle names a thread, short enough for every platform.
-func threadTitle(n note) string {
-	title := fmt.Sprintf("job %d, %s", n.Number, n.Sheet)
-	if n.Title != "" {
-		title += ": " + n.Title
-	}
+func (b *Bot) threadTitle(n note) string {
+	title := b.words(n.Language).Say("job.thread", "n", n.Number, "sheet", n.Sheet, "title", n.Title)
 	if r := []rune(title); len(r) > 90 {
 		title = string(r[:89]) + "…"
 	}

@@ -1,7 +1,6 @@
 package dialogs
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -21,10 +20,10 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 	}
 	sheet, err := d.Sheets.Sheet(j.Sheet)
 	if err != nil {
-		return say(fmt.Sprintf("job %d uses the sheet %q, and that sheet is not here any more.", j.Number, j.Sheet), "put the sheet file back and say it again; nothing was logged."), nil
+		return say(d.Words(s.By.Language).Say("job.sheet_gone", "n", j.Number, "sheet", j.Sheet)), nil
 	}
 	if j.ReadOnly != "" {
-		return say(fmt.Sprintf("job %d was written by a newer version of this program: it can be read here, not changed.", j.Number), "status and log still work after an update."), nil
+		return say(d.Words(s.By.Language).Say("job.newer", "n", j.Number)), nil
 	}
 	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet).at(s.At)}
 	t.step, t.field = Next(sheet, j)

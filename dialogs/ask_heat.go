@@ -101,7 +101,7 @@ func (t *turn) askHeatFor(r *listen.Reckoning) ([]string, error) {
 		}
 		return figures(k.F(), 0)
 	}
-	lines = append(lines, t.text("ask-figures.heat_for_handling", "low", rise(handlingLow), "high", rise(handlingHigh), "unit", unitWord(heat)))
+	lines = append(lines, t.text("ask-figures.heat_for_handling", "low", rise(handlingLow), "high", rise(handlingHigh), "unit", t.voice.unitWord(heat)))
 	if w.At.Warmed(handlingLow) > limit+1 {
 		lines = append(lines, t.text("ask-figures.heat_for_limit", "piece", name, "limit", heatIn(limit, heat)))
 	} else {

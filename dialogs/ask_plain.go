@@ -24,15 +24,15 @@ func (t *turn) askConvert(r *listen.Reckoning) ([]string, error) {
 	if !ok {
 		return nil, errFigures
 	}
-	return []string{t.text("ask-figures.convert", "value", figures(f.Value, 4), "unit", convertUnit(f.Unit), "other", figures(v, decimals), "to", convertUnit(r.Word(listen.PartTo)))}, nil
+	return []string{t.text("ask-figures.convert", "value", figures(f.Value, 4), "unit", t.voice.convertUnit(f.Unit), "other", figures(v, decimals), "to", t.voice.convertUnit(r.Word(listen.PartTo)))}, nil
 }
 
 // convertUnit writes a unit of a question for people.
-func convertUnit(u string) string {
+func (v voice) convertUnit(u string) string {
 	if u == "hundredth" {
 		return "× 0.01 mm"
 	}
-	return unitWord(u)
+	return v.unitWord(u)
 }
 
 // inOther gives a figure in another unit with the decimals to write it with.

@@ -279,21 +279,21 @@ func (e Entry) words(t *turn) string {
 	case *stated:
 		return factWords(t.voice.words, p.Fact)
 	case *skipped:
-		return t.text("talk.the_skip", "step", p.Step)
+		return t.text("talk.the_skip", "step", t.stepTitle(p.Step))
 	case *reopened:
 		if p.Step == "" {
 			return t.text("talk.the_whole_reopening")
 		}
-		return t.text("talk.the_reopening", "step", p.Step)
+		return t.text("talk.the_reopening", "step", t.stepTitle(p.Step))
 	case *overridden:
 		return t.text("talk.the_override")
 	case *instructed:
 		return t.text("talk.the_instruction")
 	case *reviewed:
 		if p.Look > 0 {
-			return t.text("talk.the_look", "n", p.Look, "decision", p.Decision)
+			return t.text("talk.the_look", "n", p.Look, "decision", t.decisionWord(p.Decision))
 		}
-		return t.text("talk.the_review", "decision", p.Decision)
+		return t.text("talk.the_review", "decision", t.decisionWord(p.Decision))
 	case *attached:
 		numbers := []string{}
 		for _, p := range t.job.Photos {

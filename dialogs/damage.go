@@ -120,7 +120,7 @@ func (t *turn) damageLines() []string {
 	}
 	var lines []string
 	for _, d := range t.job.Damage {
-		lines = append(lines, t.text("damage.line", "part", t.damagePart(d.Part), "sign", t.damageSign(d.Sign), "by", d.By, "day", d.At.Format("Jan 2")))
+		lines = append(lines, t.text("damage.line", "part", t.damagePart(d.Part), "sign", t.damageSign(d.Sign), "by", d.By, "day", t.voice.day(d.At)))
 	}
 	return lines
 }

@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"errors"
 	"strconv"
 	"strings"
 	"time"
@@ -8,6 +9,7 @@ import (
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
 	"shimwright/dialogs/phrase"
+	"shimwright/rules"
 )
 
 // View is what is known outside a job: the job of this place, and all jobs.
@@ -232,9 +234,17 @@ func (d *Desk) open(s Said, rest string) DoorReply {
 				}
 			}
 		}
-		return handled(err.Error(), listed)
+		return handled(sheetFault(words, word, err), listed)
 	}
 	return DoorReply{Handled: true, Open: &Opening{Sheet: sheet.Name, Title: clip(strings.Trim(title, " ,.:;"), 120)}}
+}
+
+// sheetFault says why a sheet cannot be had.
+func sheetFault(words phrase.Speaker, name string, err error) string {
+	if unknown := (*rules.UnknownSheet)(nil); errors.As(err, &unknown) {
+		return words.Say("door.unknown_sheet", "name", unknown.Asked, "near", unknown.Nearest)
+	}
+	return words.Say("door.broken_sheet", "name", name)
 }
 
 func (d *Desk) sheetLines(lang phrase.Language) []string {

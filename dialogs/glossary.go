@@ -39,7 +39,7 @@ func terms() []term {
 		{[]string{"runout", "alabeo"}, "glossary.runout_word", "glossary.runout"},
 		{[]string{"drag", "arrastre"}, "glossary.drag_word", "glossary.drag"},
 		{[]string{"hunting"}, "glossary.hunting_word", "glossary.hunting"},
-		{[]string{"break-in", "run-in", "running in", "rodaje"}, "glossary.break_in_word", "glossary.break_in"},
+		{[]string{"break-in", "run-in", "running in", "asentamiento", "rodaje"}, "glossary.break_in_word", "glossary.break_in"},
 	}
 }
 

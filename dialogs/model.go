@@ -24,7 +24,7 @@ func modelLines(models *Models, v voice, s *rules.Sheet, a Advice) []string {
 	}
 	m := models.of(s)
 	if m.err != nil {
-		return []string{v.words.Say("model.none", "why", m.err.Error())}
+		return []string{v.words.Say("model.none", "why", modelFault(v, m.err))}
 	}
 	step := unit.Thou(5)
 	if v.own == unit.Metric {
@@ -137,4 +137,12 @@ func shiftWords(words phrase.Speaker, along, across float64) string {
 		return words.Say("model.stays")
 	}
 	return strings.Join(parts, words.Say("model.and"))
+}
+
+// modelFault says why there is no contact model, a figure of the sheet; in English only.
+func modelFault(v voice, err error) string {
+	if v.words.Language == phrase.English {
+		return err.Error()
+	}
+	return ""
 }

@@ -7,7 +7,6 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/listen"
-	"shimwright/dialogs/phrase"
 	"shimwright/rules"
 )
 
@@ -49,7 +48,7 @@ func (t *turn) question() error {
 		t.tell(oilLine(t.voice, t.sheet))
 	case listen.TopicConvert:
 		t.noNext = true
-		t.tell(convertLines(t.voice.words, t.u.Proposed)...)
+		t.tell(convertLines(t.voice, t.u.Proposed)...)
 	case listen.TopicGlossary:
 		t.noNext = true
 		t.tell(glossary(t.voice.words, t.glossaryWord()))
@@ -323,17 +322,17 @@ func distanceWords(v voice, d unit.Length) string {
 	return fmt.Sprintf("%.0f mi", d.Inch()/63360)
 }
 
-func convertLines(words phrase.Speaker, proposed []listen.Reading) []string {
+func convertLines(v voice, proposed []listen.Reading) []string {
 	var lines []string
 	for _, r := range proposed {
 		for _, value := range r.Numbers() {
 			if to := converted(value, r.Unit); to != "" {
-				lines = append(lines, words.Say("question.converted", "value", number(value, r.Unit)+" "+unitWord(r.Unit), "other", to))
+				lines = append(lines, v.words.Say("question.converted", "value", number(value, r.Unit)+" "+v.unitWord(r.Unit), "other", to))
 			}
 		}
 	}
 	if len(lines) == 0 {
-		return []string{words.Say("question.convert_what")}
+		return []string{v.words.Say("question.convert_what")}
 	}
 	return lines
 }

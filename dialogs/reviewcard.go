@@ -7,6 +7,7 @@ import (
 
 	"shimwright/calc/unit"
 	"shimwright/dialogs/advise"
+	"shimwright/rules"
 )
 
 // anyMentor is the name under which every mentor is notified.
@@ -17,7 +18,7 @@ const anyMentor = "mentor"
 func (t *turn) wantsLook() error {
 	t.noNext = true
 	if open, _, ok := t.job.openLook(t.sheet); ok {
-		t.tell(t.text("review.waits_already", "n", open.Look, "since", open.At.Format("15:04")))
+		t.tell(t.text("review.waits_already", "n", open.Look, "since", t.voice.clock(open.At)))
 		t.ping, t.look = append(t.ping, mentorOf(open.To)), open.Look
 		return nil
 	}
@@ -138,9 +139,13 @@ func (t *turn) cautionWords(sh shown, since uint64) string {
 	slices.SortStableFunc(raised, func(a, b Warning) int { return -cmp.Compare(a.Level, b.Level) })
 	var words []string
 	for _, w := range raised {
-		text := w.Level + ": " + clip(w.Text, 70)
+		text := t.levelWord(rules.Level(w.Level)) + ": " + clip(w.Text, 70)
 		if w.Level == "stop" && w.Closed != "" {
-			text += " (" + clip(w.Closed, 40) + ")"
+			how := clip(w.Closed, 40)
+			if how == "cleared" {
+				how = t.text("summary.stop_cleared")
+			}
+			text += " (" + how + ")"
 		}
 		words = append(words, text)
 	}

@@ -35,9 +35,9 @@ func roundRing(v voice, s *rules.Sheet, r *Reading) (string, []Picture) {
 	switch {
 	case !h.Determined || len(all) < 5 && h.Explained < 0.5:
 	case h.Explained >= 0.8:
-		line = v.words.Say("question.once_a_turn", "place", placeOf(v.words, r, h.HighAt))
+		line = v.words.Say("question.once_a_turn", "place", v.placeOf(r, h.HighAt))
 	case h.Worst >= 0:
-		line = v.words.Say("question.one_place", "place", placeOf(v.words, r, h.Worst))
+		line = v.words.Say("question.one_place", "place", v.placeOf(r, h.Worst))
 	}
 	if h.Determined {
 		p.Wave = &picture.Wave{Mean: h.Centre, Amplitude: h.Amplitude, Widest: unit.Rad(2 * math.Pi * h.HighTurn)}
@@ -54,7 +54,7 @@ func ringPicture(v voice, s *rules.Sheet, r *Reading, all []unit.Length, turns [
 	for i, l := range all {
 		reading := picture.RoundReading{Value: l, At: unit.Rad(2 * math.Pi * turnOf(turns, i, len(all)))}
 		if i < len(r.Positions) {
-			reading.Place = r.Positions[i]
+			reading.Place = v.ringPlace(r.Positions[i])
 		}
 		p.Readings = append(p.Readings, reading)
 	}
@@ -110,9 +110,24 @@ func turnOf(turns []float64, i, n int) float64 {
 }
 
 // placeOf names the place of a reading: as it was said, or its number.
-func placeOf(words phrase.Speaker, r *Reading, i int) string {
+func (v voice) placeOf(r *Reading, i int) string {
 	if i < len(r.Positions) {
-		return r.Positions[i]
+		return v.ringPlace(r.Positions[i])
 	}
-	return words.Say("question.place", "n", i+1)
+	return v.words.Say("question.place", "n", i+1)
+}
+
+// ringPlace says a place on the ring gear as it was typed, "bolt 3" in the person's
+// language; one of the clock or the compass is the same in all.
+func (v voice) ringPlace(typed string) string {
+	name, n, ok := strings.Cut(typed, " ")
+	switch {
+	case !ok || v.words.Language == phrase.English:
+		return typed
+	case name == "bolt":
+		return v.words.Say("question.place_bolt", "n", n)
+	case name == "tooth":
+		return v.words.Say("question.place_tooth", "n", n)
+	}
+	return v.words.Say("question.place", "n", n)
 }

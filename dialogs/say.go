@@ -93,27 +93,33 @@ func number(v float64, typed string) string {
 	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
 }
 
-// unitWord writes a unit for people.
-func unitWord(typed string) string {
+// unitWord writes a unit in the person's language.
+func (v voice) unitWord(typed string) string {
 	switch typed {
 	case "degF":
 		return "°F"
 	case "degC":
 		return "°C"
-	case "turn":
-		return "turns"
+	case "turn", "turns":
+		return v.words.Say("say.turns")
 	case "deg":
-		return "degrees"
+		return v.words.Say("say.degrees")
+	case "thou":
+		return v.words.Say("say.thou")
+	case "hundredths":
+		return v.words.Say("say.hundredths")
+	case "tenths":
+		return v.words.Say("say.tenths")
+	case "tenths of a mm":
+		return v.words.Say("say.tenths_mm")
+	case "micron":
+		return v.words.Say("say.microns")
+	case "miles":
+		return v.words.Say("say.miles")
+	case "hours":
+		return v.words.Say("say.hours")
 	}
 	return typed
-}
-
-// unitWord writes a unit in the person's language.
-func (v voice) unitWord(typed string) string {
-	if typed == "turn" {
-		return v.words.Say("say.turns")
-	}
-	return unitWord(typed)
 }
 
 // echo says back one reading, so that a wrong one is caught at once.
@@ -129,7 +135,7 @@ func (v voice) echo(m measured) string {
 			parts[i] = "+" + parts[i]
 		}
 		if len(m.Positions) == len(m.Values) {
-			parts[i] = v.words.Say("say.at", "place", m.Positions[i], "value", parts[i])
+			parts[i] = v.words.Say("say.at", "place", v.ringPlace(m.Positions[i]), "value", parts[i])
 		}
 	}
 	text := name + " " + strings.Join(parts, " / ")

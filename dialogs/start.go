@@ -59,7 +59,7 @@ func (t *turn) startShim() error {
 		t.tell(t.text("first-shim.no_start"))
 		return nil
 	case err != nil:
-		t.tell(t.text("first-shim.no_work_out", "why", err.Error()))
+		t.tell(t.text("first-shim.no_work_out", "why", t.startFault(err)))
 		return nil
 	}
 	// The log keeps one language, whoever types.
@@ -106,6 +106,20 @@ func (j *Job) changedSince(seq uint64) bool {
 		}
 	}
 	return false
+}
+
+// startFault says why the starting shim does not work out. What the figures are is said
+// in English only.
+func (t *turn) startFault(err error) string {
+	switch {
+	case t.voice.words.Language == phrase.English:
+		return err.Error()
+	case errors.Is(err, depth.ErrMeaning):
+		return t.text("first-shim.why_meaning")
+	case errors.Is(err, depth.ErrShim):
+		return t.text("first-shim.why_shim")
+	}
+	return t.text("first-shim.why_figure")
 }
 
 var errNoStart = errors.New("nothing to start from")
@@ -228,7 +242,7 @@ func leafSum(v voice, leaves []unit.Length) string {
 func ratioLine(words phrase.Speaker, pinion, ring int) string {
 	p, err := ratio.New(pinion, ring)
 	if err != nil {
-		return err.Error()
+		return words.Say("question.ratio_wrong", "pinion", pinion, "ring", ring)
 	}
 	with := []any{"ring", ring, "pinion", pinion, "ratio", fmt.Sprintf("%.3f", p.Ratio()), "timing", timingWords(words, p.Timing())}
 	if p.Marks() {

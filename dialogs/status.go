@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"shimwright/dialogs/advise"
+	"shimwright/rules"
 )
 
 // status says where the job is: one line each for the build, the last readings
@@ -105,7 +106,7 @@ func (t *turn) log(rest string) []string {
 	for _, e := range t.job.Log {
 		words := e.words(t)
 		if w, ok := e.payload.(*warned); ok {
-			words = w.Level + " " + w.Rule
+			words = t.levelWord(rules.Level(w.Level)) + " " + w.Rule
 		}
 		if r, ok := e.payload.(*retracted); ok {
 			var back []string
@@ -115,7 +116,7 @@ func (t *turn) log(rest string) []string {
 			words = t.text("talk.took_back", "what", strings.Join(back, "; "))
 		}
 		if a, ok := e.payload.(*advised); ok {
-			words = t.text("talk.log_advice", "verdict", a.Verdict)
+			words = t.text("talk.log_advice", "verdict", t.verdictWord(a.Verdict))
 		}
 		if words == "" {
 			continue
@@ -123,7 +124,7 @@ func (t *turn) log(rest string) []string {
 		if !e.Live {
 			words += " " + t.text("talk.taken_back")
 		}
-		lines = append(lines, fmt.Sprintf("%s %s: %s", e.At.Format("Jan 2 15:04"), e.By, words))
+		lines = append(lines, fmt.Sprintf("%s %s: %s", t.voice.clock(e.At), e.By, words))
 	}
 	if skip := len(lines) - most; skip > 0 && !strings.Contains(rest, "all") {
 		lines = append([]string{t.text("talk.earlier", "n", skip)}, lines[skip:]...)

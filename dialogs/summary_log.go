@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"shimwright/calc/unit"
+	"shimwright/dialogs/advise"
 	"shimwright/dialogs/picture"
 	"shimwright/dialogs/sheet"
 	"shimwright/rules"
@@ -82,28 +83,43 @@ func (m *recorder) reviews() []sheet.Review {
 	return out
 }
 
-func (m *recorder) decisionWord(d string) string {
+func (t *turn) decisionWord(d string) string {
 	switch d {
 	case reviewApprove:
-		return m.text("summary.review_approve")
+		return t.text("summary.review_approve")
 	case reviewRedo:
-		return m.text("summary.review_redo")
+		return t.text("summary.review_redo")
 	case reviewHold:
-		return m.text("summary.review_hold")
+		return t.text("summary.review_hold")
 	case reviewLift:
-		return m.text("summary.review_lift")
+		return t.text("summary.review_lift")
 	case reviewRequest:
-		return m.text("summary.review_request")
+		return t.text("summary.review_request")
 	case reviewAsk:
-		return m.text("summary.review_ask")
+		return t.text("summary.review_ask")
 	case reviewReply:
-		return m.text("summary.review_reply")
+		return t.text("summary.review_reply")
 	case reviewTakeOver:
-		return m.text("summary.review_take_over")
+		return t.text("summary.review_take_over")
 	case reviewHandBack:
-		return m.text("summary.review_hand_back")
+		return t.text("summary.review_hand_back")
 	}
 	return d
+}
+
+// verdictWord says in a word what a recommendation comes to.
+func (t *turn) verdictWord(v Verdict) string {
+	switch v {
+	case advise.Good:
+		return t.text("talk.verdict_good")
+	case advise.Change:
+		return t.text("talk.verdict_change")
+	case advise.Bracket:
+		return t.text("talk.verdict_bracket")
+	case advise.Cannot:
+		return t.text("talk.verdict_cannot")
+	}
+	return t.text("talk.verdict_more")
 }
 
 func (m *recorder) damageFound() []sheet.Row {
@@ -392,10 +408,10 @@ func (m *recorder) entries() []sheet.Entry {
 			x.Text = e.words(m.turn)
 		}
 		if w, ok := e.payload.(*warned); ok {
-			x.Text = w.Level + ": " + w.Text
+			x.Text = m.levelWord(rules.Level(w.Level)) + ": " + w.Text
 		}
 		if a, ok := e.payload.(*advised); ok {
-			x.Text = string(a.Verdict)
+			x.Text = m.verdictWord(a.Verdict)
 		}
 		out = append(out, x)
 	}

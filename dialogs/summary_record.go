@@ -315,7 +315,7 @@ func (m *recorder) readings() []sheet.Group {
 				name := m.voice.say(f.Name)
 				text := m.yesNoWord(fact.True)
 				if len(f.Facts) > 1 || len(f.Choice) > 0 {
-					name = factName(id)
+					name = factWords(m.voice.words, id)
 				}
 				if len(f.Choice) > 0 {
 					if !fact.True {
@@ -344,7 +344,7 @@ func (m *recorder) others(used map[Slot]bool, said map[string]bool) []sheet.Grou
 	}
 	for id, fact := range m.job.Facts {
 		if !said[id] {
-			g.Rows = append(g.Rows, sheet.Row{ID: id, Name: factName(id), Text: m.yesNoWord(fact.True), Entry: fact.Seq, Mark: m.mark(fact.entryMeta)})
+			g.Rows = append(g.Rows, sheet.Row{ID: id, Name: factWords(m.voice.words, id), Text: m.yesNoWord(fact.True), Entry: fact.Seq, Mark: m.mark(fact.entryMeta)})
 		}
 	}
 	if len(g.Rows) == 0 {

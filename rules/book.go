@@ -13,6 +13,22 @@ import (
 // ErrUnknownSheet says that no sheet of that name is in the book.
 var ErrUnknownSheet = errors.New("unknown sheet")
 
+// UnknownSheet is an ErrUnknownSheet with the names that are there and the nearest of
+// them, empty where none is near.
+type UnknownSheet struct {
+	Asked, Nearest string
+	There          []string
+}
+
+func (e *UnknownSheet) Error() string {
+	if e.Nearest != "" {
+		return fmt.Sprintf("%v %q, did you mean %q?", ErrUnknownSheet, e.Asked, e.Nearest)
+	}
+	return fmt.Sprintf("%v %q, there are: %s", ErrUnknownSheet, e.Asked, strings.Join(e.There, ", "))
+}
+
+func (e *UnknownSheet) Unwrap() error { return ErrUnknownSheet }
+
 // ErrBrokenSheet says that the shop's sheet of that name has mistakes. A shipped
 // sheet of the same name is not taken instead: its example limits are not the
 // shop's.
@@ -114,11 +130,9 @@ func (b *Book) page(name string) (page, error) {
 	if p, ok := b.pages[plainName(name)]; ok {
 		return p, nil
 	}
-	asked := short(name)
-	if best, ok := nearest(plainName(name), slices.Collect(maps.Keys(b.pages))); ok {
-		return page{}, fmt.Errorf("%w %q, did you mean %q?", ErrUnknownSheet, asked, best)
-	}
-	return page{}, fmt.Errorf("%w %q, there are: %s", ErrUnknownSheet, asked, strings.Join(b.Names(), ", "))
+	unknown := &UnknownSheet{Asked: short(name), There: b.Names()}
+	unknown.Nearest, _ = nearest(plainName(name), slices.Collect(maps.Keys(b.pages)))
+	return page{}, unknown
 }
 
 // plainName turns what a person typed into the form of a sheet's name: small

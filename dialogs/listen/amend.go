@@ -30,8 +30,8 @@ func (a *analysis) amendOne(u Utterance, base Reading, fresh bound, denied []bou
 		at = ordinal(allWords(a.clauses), len(base.Values))
 	}
 	if bad != nil || at < 0 || at >= len(base.Values) || rd.Unit != base.Unit || rd.Value == nil {
-		u.Ask = &Ask{Key: "ask.which_of", With: []any{"what", base.What, "n", fresh.g.text}, Text: "which of the " + base.What.Name() + " readings is " + fresh.g.text + "?"}
-		u.Note = u.Ask.Text
+		u.Ask = &Ask{Key: "ask.which_of", With: []any{"what", base.What, "n", fresh.g.text}}
+		u.Note = u.Ask.Key
 		u.Retract = []Retract{}
 		return u, true
 	}

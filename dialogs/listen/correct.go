@@ -103,7 +103,7 @@ func (m *mending) takeFresh() {
 // instead replaces the base by a reading that differs in what the message names.
 func (m *mending) instead(rd Reading, note string) bool {
 	if q, ok := quantities[rd.What]; ok && !q.allows(rd) {
-		m.u.Ask = &Ask{Key: "ask.what_exactly", With: []any{"what", rd.What}, Text: "what exactly is the " + rd.What.Name() + "?"}
+		m.u.Ask = &Ask{Key: "ask.what_exactly", With: []any{"what", rd.What}}
 		m.u.Note = m.u.Ask.Text
 	} else {
 		m.u.Readings = append(m.u.Readings, rd)
@@ -259,7 +259,7 @@ func (m *mending) close() {
 	}
 	if len(u.Readings) == 0 && len(m.fresh) > 0 && u.Ask == nil && m.base == nil {
 		t := m.fresh[0].g.text
-		u.Ask = &Ask{Key: "ask.reading_for", With: []any{"n", t}, Text: "which reading is " + t + " for?", Choices: []string{"backlash " + t, "pinion drag " + t}}
+		u.Ask = &Ask{Key: "ask.reading_for", With: []any{"n", t}, Choices: []string{"backlash " + t, "pinion drag " + t}}
 	}
 	u.Note = orText(u.Note, "what was said before is taken back")
 	u.Ask = keepAsk(u.Ask, m.a)

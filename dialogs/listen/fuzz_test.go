@@ -89,7 +89,7 @@ func checkUtterance(in Input, u Utterance) string {
 	if u.Kind == Caution && len(u.Cautions) == 0 {
 		return "a caution that names no danger"
 	}
-	if u.Kind == Clarify && (u.Ask == nil || u.Ask.Text == "") {
+	if u.Kind == Clarify && (u.Ask == nil || u.Ask.Key == "") {
 		return "a clarify that asks nothing"
 	}
 	if u.Kind == Question && len(u.Topics) == 0 {

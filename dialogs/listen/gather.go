@@ -73,12 +73,12 @@ func (a *analysis) resolve(correcting bool) {
 			continue
 		}
 		if jobs > 1 && b.q != none {
-			a.asks = append(a.asks, Ask{Key: "ask.which_job", Text: "which job is this for?"})
+			a.asks = append(a.asks, Ask{Key: "ask.which_job"})
 			continue
 		}
 		out := r.resolve(b)
 		if b.q == none && out.ask == nil && !correcting && b.mods.side != none && a.bothSides() {
-			out.ask = &Ask{Key: "ask.that_side", With: []any{"n", b.g.text}, Text: "what is " + b.g.text + " on that side?", Choices: nil}
+			out.ask = &Ask{Key: "ask.that_side", With: []any{"n", b.g.text}, Choices: nil}
 		}
 		if b.q == qShim && out.ask != nil && a.sumOfSides(b) {
 			out.ask = nil
@@ -117,7 +117,7 @@ func (a *analysis) resolve(correcting bool) {
 	}
 	for _, c := range a.patterns.out {
 		if a.unsurePattern(c.clause) {
-			a.asks = append(a.asks, Ask{Key: "ask.sure", With: []any{"what", c.side}, Text: "is the " + c.side.Name() + " sure?", Choices: []string{strings.TrimPrefix(string(c.side), "pattern_") + " " + c.text}})
+			a.asks = append(a.asks, Ask{Key: "ask.sure", With: []any{"what", c.side}, Choices: []string{strings.TrimPrefix(string(c.side), "pattern_") + " " + c.text}})
 			continue
 		}
 		rd := Reading{What: c.side, Length: c.length, Profile: c.profile, Degree: c.degree, Which: orText(a.patternWhich(c.clause), which[c.clause]), Text: c.text}
@@ -128,23 +128,21 @@ func (a *analysis) resolve(correcting bool) {
 	}
 	if len(a.patterns.unsided) > 0 && len(a.patterns.out) == 0 {
 		c := a.patterns.unsided[0]
-		a.asks = append(a.asks, Ask{Key: "ask.which_sides", Text: "drive side, coast side or both?", Choices: []string{"drive " + c.text, "coast " + c.text, "both sides " + c.text}})
+		a.asks = append(a.asks, Ask{Key: "ask.which_sides", Choices: []string{"drive " + c.text, "coast " + c.text, "both sides " + c.text}})
 		if c.degree == "edge" {
 			a.cautions = appendOnce(a.cautions, DangerPatternEdge)
 		}
 	}
 	if a.patterns.moved && len(a.patterns.out) == 0 {
-		a.asks = append(a.asks, Ask{Key: "ask.pattern_now", Text: "where does the pattern sit now?", Choices: []string{"drive centered", "drive toe", "drive heel"}})
+		a.asks = append(a.asks, Ask{Key: "ask.pattern_now", Choices: []string{"drive centered", "drive toe", "drive heel"}})
 	}
-	for _, q := range a.moves.asks {
-		a.asks = append(a.asks, Ask{Text: q})
-	}
+	a.asks = append(a.asks, a.moves.asks...)
 	for _, m := range a.moves.pending {
 		if a.in.Sender == Mentor || a.in.Sender == Customer {
 			continue
 		}
 		if a.openOrder(m) && !underWay.in(strings.Fields(m.Text)) {
-			a.asks = append(a.asks, Ask{Key: "ask.done_or_to_do", Text: "done, or still to do?", Choices: []string{"I " + pastOf(m.Text)}})
+			a.asks = append(a.asks, Ask{Key: "ask.done_or_to_do", Choices: []string{"I " + pastOf(m.Text)}})
 		}
 	}
 }
@@ -499,14 +497,14 @@ func customerMayReport(q tag) bool {
 // bareRow asks about numbers that stand alone and look like readings.
 func (a *analysis) bareRow(b bound) (Ask, bool) {
 	if v := b.g.values[0]; v.sign != 0 && !v.point && len(b.g.values) == 1 && (a.shop() || slices.Contains(a.facts, FactGearSetUsed) || markTalk.inAny(allWords(a.clauses))) && b.moods&(moodQuestion|moodPlan|moodOther|moodIf) == 0 {
-		return Ask{Key: "ask.the_mark", With: []any{"n", b.g.text}, Text: "is " + b.g.text + " the pinion marking?", Choices: []string{"pinion mark " + b.g.text}}, true
+		return Ask{Key: "ask.the_mark", With: []any{"n", b.g.text}, Choices: []string{"pinion mark " + b.g.text}}, true
 	}
 	const blocked = moodQuestion | moodIf | moodPlan | moodOther | moodSpec | moodTarget | moodNot | moodShould | moodOrder
 	if b.moods&blocked != 0 || b.g.unit != noUnit {
 		return Ask{}, false
 	}
 	if c := a.clauses[b.clause]; len(b.g.values) == 1 && b.g.values[0].small() && b.item > 0 && isWord(c.items, b.item-1, "got", "getting", "get", "reads") && a.shop() {
-		return Ask{Key: "ask.measures", With: []any{"n", b.g.text}, Text: "what measures " + b.g.text + "?", Choices: []string{"backlash " + b.g.text, "runout " + b.g.text}}, true // "got 0,24 and coast at the heel"
+		return Ask{Key: "ask.measures", With: []any{"n", b.g.text}, Choices: []string{"backlash " + b.g.text, "runout " + b.g.text}}, true // "got 0,24 and coast at the heel"
 	}
 	strange := 0
 	for _, c := range a.clauses {
@@ -523,7 +521,7 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 		return Ask{}, false
 	}
 	if b.g.inexact && strange <= 3 && n == 2 && !a.shop() && len(a.bounds) == 1 {
-		return Ask{Key: "ask.measures_two", With: []any{"n", b.g.text}, Text: "what measures " + b.g.text + ", and which of the two?"}, true
+		return Ask{Key: "ask.measures_two", With: []any{"n", b.g.text}}, true
 	}
 	if strange > 0 && !(n >= 3 && strange <= 2) && !(b.g.positions[0] != "" && strange <= 2) {
 		return Ask{}, false
@@ -532,7 +530,7 @@ func (a *analysis) bareRow(b bound) (Ask, bool) {
 	if n == 1 && len(a.talk) > 0 && !a.talk[len(a.talk)-1].bot() && !b.g.values[0].small() {
 		return Ask{}, false // an answer to someone else
 	}
-	return Ask{Key: "ask.measures", With: []any{"n", t}, Text: "what measures " + t + "?", Choices: []string{"backlash " + t, "pinion drag " + t, "runout " + t}}, true
+	return Ask{Key: "ask.measures", With: []any{"n", t}, Choices: []string{"backlash " + t, "pinion drag " + t, "runout " + t}}, true
 }
 
 // addReading joins readings of one kind that were said in pieces: "lash 8 at 12,

@@ -188,13 +188,13 @@ type Retract struct {
 // Ask is a question back with its choices; each choice is a text that, sent
 // instead of the message, would be understood.
 type Ask struct {
-	Text    string   `json:"text"`
-	Choices []string `json:"choices,omitempty"`
-
-	// Key and With are the phrase of the text and its values, name and value in turn,
-	// a quantity as a What; empty where it is only said in English.
-	Key  string `json:"-"`
-	With []any  `json:"-"`
+	// Key and With are the phrase of the text and its values, name and value in turn: a
+	// quantity as a What, a unit as it is typed. Text is the text instead, where whoever
+	// asks has the words already.
+	Key     string   `json:"key,omitempty"`
+	With    []any    `json:"-"`
+	Text    string   `json:"text,omitempty"`
+	Choices []string `json:"choices,omitempty"` // as they would be typed in English
 }
 
 // Command is an order to the assistant: a verb of the Verb constants and the rest

@@ -124,18 +124,12 @@ func (a *analysis) answerLook(u Utterance, w lookWord) (Utterance, bool) {
 	case a.hearsay():
 		return Utterance{Kind: Caution, Cautions: []string{DangerFalseApproval}, Note: dangerText([]string{DangerFalseApproval})}, true
 	case w.ask != "":
-		ask := Ask{Key: w.ask, Text: lookTexts[w.ask]}
-		return Utterance{Kind: Clarify, Ask: &ask, Note: ask.Text}, true
+		ask := Ask{Key: w.ask}
+		return Utterance{Kind: Clarify, Ask: &ask, Note: ask.Key}, true
 	case w.decision != "":
 		return Utterance{Kind: Review, Decision: w.decision, Note: "review: " + w.decision}, true
 	}
 	return u, false
-}
-
-var lookTexts = map[string]string{
-	lookCondition: "that is no approval yet: say approve once it is so, re-read and what, or hold.",
-	lookNo:        "not approved: re-read what, or hold?",
-	lookUnclear:   "is that approve, re-read and what, or hold?",
 }
 
 // asksWorker says whether a mentor asks, at an open look, what the log does not tell.

@@ -33,7 +33,7 @@ type moveFinder struct {
 	halves  []half
 	done    []Move
 	pending []Move
-	asks    []string // what is missing to be sure
+	asks    []Ask // what is missing to be sure
 	stacks  []stack
 
 	loose        *group // an amount whose places may follow: "moved the 5, right to left"
@@ -137,12 +137,12 @@ func (m *moveFinder) vague(ci int) (*group, bool) {
 	}
 	if oneToOther.in(c.words) {
 		if vagueShim.in(c.words) {
-			m.asks = append(m.asks, "how much went from which side to which?")
+			m.asks = append(m.asks, Ask{Key: "ask.how_much_side"})
 			return nil, true
 		}
 		if g, at := m.amount(ci, 0, len(items)); g != nil {
 			m.claim(ci, at)
-			m.asks = append(m.asks, g.text+" went from one side to the other: which side got thinner, left or right?")
+			m.asks = append(m.asks, Ask{Key: "ask.side_to_side", With: []any{"n", g.text}})
 			return g, true
 		}
 	}
@@ -150,7 +150,7 @@ func (m *moveFinder) vague(ci int) (*group, bool) {
 		for i, it := range items {
 			if it.group != nil && it.group.unit == uNotch && !m.claimed[[2]int{ci, i}] {
 				m.claim(ci, i)
-				m.asks = append(m.asks, "which adjuster, and in or out?")
+				m.asks = append(m.asks, Ask{Key: "ask.which_adjuster_way"})
 				return it.group, true
 			}
 		}
@@ -315,7 +315,7 @@ func (m *moveFinder) findAmount(a *action, last *group) bool {
 		return true
 	}
 	if a.tense == 'p' && !a.ordered && vagueShim.in(a.c.words) {
-		m.asks = append(m.asks, "how thick is the shim?")
+		m.asks = append(m.asks, Ask{Key: "ask.how_thick"})
 	}
 	return false
 }
@@ -351,7 +351,7 @@ func (m *moveFinder) findPlace(a *action, verbs []verb, vi int, adjusters bool, 
 	if a.ordered {
 		m.pending = append(m.pending, m.move(none, none, a.amount, a.turns, a.c.text()))
 	} else {
-		m.asks = append(m.asks, "which stack?")
+		m.asks = append(m.asks, Ask{Key: "ask.which_stack"})
 	}
 	return false
 }
@@ -372,12 +372,12 @@ func (m *moveFinder) apply(a action) {
 	case a.op == 1 && a.src != none && a.dst == none && a.plain != none && a.plain != a.src:
 		full(a.src, a.plain) // "put it back on the right from the left"
 	case a.op == 1 && orTag(a.dst, orTag(a.plain, a.src)) == pStock && !a.ordered && !a.implied:
-		m.asks = append(m.asks, "which stack?") // "added 3 from the kit"
+		m.asks = append(m.asks, Ask{Key: "ask.which_stack"}) // "added 3 from the kit"
 	case a.op == 1:
 		h.place = orTag(a.dst, orTag(a.plain, a.src))
 		m.addHalf(h)
 	case a.op == -1 && isWord(a.c.items, a.at, "dropped") && a.src == none && isWord(a.c.items, a.amountAt+1, "in", "under", "behind", "under the pinion", "behind the pinion"):
-		m.asks = append(m.asks, a.amount.text+" in, or out?") // "dropped 3 under the pinion"
+		m.asks = append(m.asks, Ask{Key: "ask.in_or_out", With: []any{"n", a.amount.text}}) // "dropped 3 under the pinion"
 	case a.op == 1 && orTag(a.dst, orTag(a.plain, a.src)) == pPinion && m.whole(a.amount) && hasAnyText(a.c.items, "a", "an", "with"):
 		m.stacks = append(m.stacks, stack{a.amount, a.ci, a.ordered}) // "put a 35 under the pinion"
 	case a.op == -1:
@@ -394,7 +394,7 @@ func (m *moveFinder) apply(a action) {
 	case opposite(a.plain) != none: // "moved 5 left"
 		full(opposite(a.plain), a.plain)
 	case !a.ordered:
-		m.asks = append(m.asks, "from where to where?")
+		m.asks = append(m.asks, Ask{Key: "ask.from_to"})
 	}
 }
 
@@ -425,7 +425,7 @@ func (m *moveFinder) carrier(a action) {
 		m.pending = append(m.pending, m.move(none, none, a.amount, a.turns, a.c.text()))
 	default:
 		// to the left by so much: whether shims or carrier went left is not said
-		m.asks = append(m.asks, "which stack got thinner?")
+		m.asks = append(m.asks, Ask{Key: "ask.got_thinner"})
 	}
 }
 

@@ -28,7 +28,7 @@ func (m *moveFinder) full(src, dst tag, amount *group, turns, ordered bool, text
 			m.full(pStock, pRight, amount, turns, ordered, text)
 			return
 		}
-		m.asks = append(m.asks, "from where to where?")
+		m.asks = append(m.asks, Ask{Key: "ask.from_to"})
 		return
 	}
 	mv := m.move(src, dst, amount, turns, text)
@@ -37,7 +37,7 @@ func (m *moveFinder) full(src, dst tag, amount *group, turns, ordered bool, text
 		return
 	}
 	if mv.AmountIn == nil && mv.AmountMM == nil && mv.Notches == nil {
-		m.asks = append(m.asks, "how much?")
+		m.asks = append(m.asks, Ask{Key: "ask.how_much"})
 		return
 	}
 	for _, amount := range []*float64{mv.AmountIn, mv.AmountMM, mv.Notches} {

@@ -207,7 +207,7 @@ func (a *analysis) weigh(depth int) Utterance {
 		return c
 	}
 	if a.expect.q != none && a.expect.q != qMatch && len(a.readings) == 0 && len(a.facts) == 0 && sameAgain.in(allWords(a.clauses)) && len(a.tokens) <= 5 {
-		a.asks = append(a.asks, Ask{Key: "ask.same_as", Text: "the same as which reading?"})
+		a.asks = append(a.asks, Ask{Key: "ask.same_as"})
 	}
 	if a.command != nil {
 		if done, ok := a.obey(&u, decision); ok {
@@ -246,7 +246,7 @@ func (a *analysis) weigh(depth int) Utterance {
 		}
 	case len(a.asks) > 0 && !(asking && len(a.readings)+len(a.moves.done) == 0 && questionOnly(a.clauses)):
 		u.Kind, u.Ask = Clarify, &a.asks[0]
-		u.Note = a.asks[0].Text
+		u.Note = a.asks[0].Key
 	case asking:
 		u.Kind, u.Topics = Question, topics
 		u.Note = "asks about " + strings.ReplaceAll(topics[0], "_", " ")
@@ -286,7 +286,7 @@ func (a *analysis) find(correcting bool) {
 	if a.in.Sender != Customer {
 		a.moves.find()
 		if len(a.moves.done) > 0 && placeDoubt.inAny(allWords(a.clauses)) {
-			a.moves.asks = append(a.moves.asks, "from where to where?")
+			a.moves.asks = append(a.moves.asks, Ask{Key: "ask.from_to"})
 			a.moves.done = nil
 		}
 	}

@@ -75,7 +75,7 @@ func (p *patternFinder) cells(claimed map[[2]int]bool, asked expectation, talk [
 		if found[0].side == sCoast {
 			side = "coast"
 		}
-		return &Ask{Text: "is " + n + " the square of the " + side + " pattern?", Choices: []string{side + " pattern " + n}}
+		return &Ask{Key: "ask.the_square", With: []any{"n", n, "drive", side == "drive", "coast", side == "coast"}, Choices: []string{side + " pattern " + n}}
 	}
 	for _, f := range found {
 		claimed[[2]int{f.ci, f.item}] = true

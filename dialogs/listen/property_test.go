@@ -120,7 +120,7 @@ func TestChoicesAreUnderstood(t *testing.T) {
 				in := m.input()
 				in.Text, in.Context = c, nil
 				if again := Parse(in); again.Kind == Clarify || again.Kind == Ignore {
-					t.Errorf("%q asks %q; the choice %q comes to %s: %s", m.Text, u.Ask.Text, c, again.Kind, again.Note)
+					t.Errorf("%q asks %q; the choice %q comes to %s: %s", m.Text, u.Ask.Key, c, again.Kind, again.Note)
 				}
 			}
 		}

@@ -1,7 +1,10 @@
 package listen
 
 import (
+	"maps"
 	"math"
+	"slices"
+	"strings"
 
 	"shimwright/calc/unit"
 )
@@ -81,6 +84,12 @@ func (w What) Name() string {
 		return q.name
 	}
 	return string(w)
+}
+
+// Quantities lists what can be read as a figure, a longer name before a shorter one
+// that it begins with.
+func Quantities() []What {
+	return slices.SortedFunc(maps.Keys(quantities), func(a, b What) int { return -strings.Compare(a.Name(), b.Name()) })
 }
 
 // scaled is one way to read a figure: times scale in unit name.

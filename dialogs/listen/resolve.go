@@ -75,7 +75,7 @@ func (r resolver) resolve(b bound) outcome {
 	}
 	if b.moods&moodOrder != 0 && b.moods&blocked == moodOrder && b.set && len(whats) > 0 {
 		// "set lash at 8": the past of set is set
-		out.ask = &Ask{Key: "ask.measured_wanted", With: []any{"what", whats[0], "n", b.g.text}, Text: "is " + whats[0].Name() + " " + b.g.text + " measured, or wanted?", Choices: []string{whats[0].Name() + " is " + b.g.text}}
+		out.ask = &Ask{Key: "ask.measured_wanted", With: []any{"what", whats[0], "n", b.g.text}, Choices: []string{whats[0].Name() + " is " + b.g.text}}
 		return out
 	}
 	if b.moods&blocked != 0 {
@@ -93,23 +93,23 @@ func (r resolver) resolve(b bound) outcome {
 	}
 	if len(whats) == 0 {
 		if b.q == qShim {
-			out.ask = &Ask{Key: "ask.which_shim", With: []any{"n", b.g.text}, Text: "which shim is " + b.g.text + "?", Choices: r.shimChoices(b)}
+			out.ask = &Ask{Key: "ask.which_shim", With: []any{"n", b.g.text}, Choices: r.shimChoices(b)}
 		}
 		return out
 	}
 	if b.q == qMark && b.signUnsure {
-		out.ask = &Ask{Key: "ask.plus_minus", With: []any{"n", b.g.text}, Text: "is the marking plus or minus " + b.g.text + "?", Choices: []string{"pinion mark +" + b.g.text, "pinion mark -" + b.g.text}}
+		out.ask = &Ask{Key: "ask.plus_minus", With: []any{"n", b.g.text}, Choices: []string{"pinion mark +" + b.g.text, "pinion mark -" + b.g.text}}
 		return out
 	}
 	if b.moods&moodDoubt != 0 {
-		out.ask = &Ask{Key: "ask.measured_guess", With: []any{"n", b.g.text}, Text: "is " + b.g.text + " measured, or a guess?"}
+		out.ask = &Ask{Key: "ask.measured_guess", With: []any{"n", b.g.text}}
 		if !b.g.inexact && !b.g.mixed {
 			out.ask.Choices = []string{whats[0].Name() + " " + b.g.text}
 		}
 		return out
 	}
 	if b.g.mixed || b.g.inexact && b.q != qDistance {
-		out.ask = &Ask{Key: "ask.reads_for", With: []any{"n", quoted(b.g.text), "what", whats[0]}, Text: "what exactly does " + quoted(b.g.text) + " read for " + whats[0].Name() + "?"}
+		out.ask = &Ask{Key: "ask.reads_for", With: []any{"n", quoted(b.g.text), "what", whats[0]}}
 		return out
 	}
 	if b.g.change && len(b.g.values) == 2 {
@@ -129,7 +129,7 @@ func (r resolver) resolve(b bound) outcome {
 	}
 	if b.q == qShim && b.g.unit == noUnit && !b.asked && oneDigit(b.g) && len(b.g.values) == 1 && r.sys != unit.Metric {
 		// a stack of 3 thou is rare, a change of 3 thou is not
-		out.ask = &Ask{Key: "ask.or_changed", With: []any{"what", whats[0], "n", b.g.text}, Text: "is the " + whats[0].Name() + " " + b.g.text + " thou, or changed by it?", Choices: []string{whats[0].Name() + " " + b.g.text + " thou", "added " + b.g.text + " to the " + strings.TrimSuffix(whats[0].Name(), " shim")}}
+		out.ask = &Ask{Key: "ask.or_changed", With: []any{"what", whats[0], "n", b.g.text}, Choices: []string{whats[0].Name() + " " + b.g.text + " thou", "added " + b.g.text + " to the " + strings.TrimSuffix(whats[0].Name(), " shim")}}
 		return out
 	}
 	for _, w := range whats {
@@ -213,15 +213,15 @@ func (r resolver) unnamed(b bound) outcome {
 		if b.g.unit == uInch && b.g.values[0].val >= 1 {
 			return outcome{} // nothing of this job but depths and heights is that long
 		}
-		return outcome{ask: &Ask{Key: "ask.measures", With: []any{"n", t}, Text: "what measures " + t + "?", Choices: []string{"backlash " + t, "pinion shim " + t, "runout " + t}}}
+		return outcome{ask: &Ask{Key: "ask.measures", With: []any{"n", t}, Choices: []string{"backlash " + t, "pinion shim " + t, "runout " + t}}}
 	case dimTorque:
 		if b.g.unit == uPound {
 			return outcome{} // a pull on a scale, a weight
 		}
 		if b.g.unit == uFtLb {
-			return outcome{ask: &Ask{Key: "ask.took", With: []any{"n", t}, Text: "what took " + t + "?", Choices: []string{"caps torqued to " + t, "nut torque " + t, "ring bolts torqued to " + t}}}
+			return outcome{ask: &Ask{Key: "ask.took", With: []any{"n", t}, Choices: []string{"caps torqued to " + t, "nut torque " + t, "ring bolts torqued to " + t}}}
 		}
-		return outcome{ask: &Ask{Key: "ask.which_drag", With: []any{"n", t}, Text: "is " + t + " pinion drag or total drag?", Choices: []string{"pinion drag " + t, "total drag " + t}}}
+		return outcome{ask: &Ask{Key: "ask.which_drag", With: []any{"n", t}, Choices: []string{"pinion drag " + t, "total drag " + t}}}
 	}
 	return outcome{}
 }
@@ -336,10 +336,10 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		return out, true
 	}
 	if r.sys == unit.InchUnits && g.unit == noUnit && q.bare == bareSmall && len(g.values) == 1 && ratioLike(g.values[0]) {
-		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.or_ratio", With: []any{"what", w, "n", g.text}, Text: q.name + " " + g.text + " thou, or is that the ratio?", Choices: []string{q.name + " " + g.text + " thou"}}}
+		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.or_ratio", With: []any{"what", w, "n", g.text}, Choices: []string{q.name + " " + g.text + " thou"}}}
 	}
 	if g.unit == uNotch {
-		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.which_adjuster", With: []any{"n", g.text}, Text: "which adjuster, and in or out by " + g.text + "?"}}
+		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.which_adjuster", With: []any{"n", g.text}}}
 	}
 	var fits []reading
 	for _, sys := range systems {
@@ -365,7 +365,6 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		if r.sys == unit.Metric && g.unit == noUnit && q.bare == bareSmall && oneDigit(g) {
 			return nil, scaled{}, &outcome{ask: &Ask{
 				Key: "ask.which_unit", With: []any{"what", w, "n", g.text},
-				Text:    q.name + " " + g.text + ": which unit?",
 				Choices: []string{q.name + " " + hundredthsText(g) + " mm", q.name + " " + g.text + " thou"},
 			}}
 		}
@@ -377,7 +376,6 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		}
 		return nil, scaled{}, &outcome{ask: &Ask{
 			Key: "ask.which_unit", With: []any{"what", w, "n", g.text},
-			Text:    q.name + " " + g.text + ": which unit?",
 			Choices: []string{name + " " + g.text + " " + fits[0].form.label, name + " " + g.text + " " + fits[1].form.label},
 		}}
 	}
@@ -386,13 +384,12 @@ func (r resolver) scale(w What, q quantity, g *group) ([]float64, scaled, *outco
 		if rd, ok := try(r.sys.Other()); ok && q.usual(rd.form, rd.values) {
 			return nil, scaled{}, &outcome{ask: &Ask{
 				Key: "ask.is_that", With: []any{"what", w, "n", g.text, "unit", rd.form.label},
-				Text:    q.name + " " + g.text + ": is that " + rd.form.name + "?",
 				Choices: []string{q.name + " " + g.text + " " + rd.form.label},
 			}}
 		}
 	}
 	if g.unit != noUnit && g.unit.dim() != q.dim && q.dim != dimCount && !(q.dim == dimLength && g.unit.dim() == dimTorque) {
-		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.what_is", With: []any{"n", g.text}, Text: "what is " + g.text + "?"}}
+		return nil, scaled{}, &outcome{ask: &Ask{Key: "ask.what_is", With: []any{"n", g.text}}}
 	}
 	return nil, scaled{}, &outcome{refuse: q.name + " " + g.text + " cannot be"}
 }

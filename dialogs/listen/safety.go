@@ -43,7 +43,7 @@ func (a *analysis) void() {
 		n := len(a.readings)
 		drop(Backlash, BacklashSpread, RingRunout)
 		if len(a.readings) < n {
-			a.asks = append(a.asks, Ask{Key: "ask.dial_zero", Text: "zero the dial first: what does it read then?"})
+			a.asks = append(a.asks, Ask{Key: "ask.dial_zero"})
 		}
 	}
 	for _, id := range a.cautions {

@@ -12,6 +12,7 @@ var spanishTrade = spanishTable(`
 backlash: juego | juego entre dientes | juego de dientes | juego de los dientes | el juego
 new gear set: juego de engranes nuevo | juego nuevo de engranes | engranes nuevos | corona y pinon nuevos | juego de corona y pinon nuevo
 used gear set: juego de engranes usado | engranes usados | corona y pinon usados | los mismos engranes | juego de corona y pinon usado
+backlash spread: dispersion del juego | variacion del juego | diferencia del juego
 carrier end play: juego axial | juego axial del portacorona | juego lateral | juego axial de los rodamientos | juego axial de los rodamientos del portacorona
 no end play: sin juego axial | no tiene juego axial
 drive: lado de empuje | lado empuje | traccion | lado de traccion | lado traccion | del lado de traccion | en traccion | flanco de traccion

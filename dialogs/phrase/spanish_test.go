@@ -16,7 +16,7 @@ import (
 var spanishWords = map[string]string{
 	"suplemento": "laina", "lámina": "hoja", "pila": "paquete", "portador": "portacorona", "colapsable": "deformable", "palier": "semieje",
 	"shim": "laina", "backlash": "juego", "lash": "juego", "ring gear": "corona", "pinion": "piñón", "carrier": "portacorona", "housing": "carcasa",
-	"toe": "punta", "heel": "talón", "runout": "alabeo", "preload": "precarga", "drag": "arrastre", "bearing": "rodamiento", "break-in": "rodaje",
+	"toe": "punta", "heel": "talón", "runout": "alabeo", "preload": "precarga", "drag": "arrastre", "bearing": "rodamiento", "break-in": "asentamiento", "rodaje": "asentamiento", "torre": "caballete",
 }
 
 // Words that are typed as they are, in any language.
