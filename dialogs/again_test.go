@@ -81,7 +81,7 @@ func TestWhyIsOfTheOpenQuestionOnceTheTalkWentOn(t *testing.T) {
 	k.play("ann> lash 8 8 8 8.5, drive centered, coast centered")
 	has(t, k.play("ann> why"), "lash 0.008 in is inside")
 	k.play("ann> skip honed itself", "ann> same")
-	has(t, k.play("ann> why"), "why final bearing height")
+	has(t, k.play("ann> why"), "why final bearings pressed")
 }
 
 // A question of the bench that is still open does not turn the final drag into one of a trial.
@@ -189,4 +189,55 @@ func TestATallerBearingIsNoShimChange(t *testing.T) {
 		"ann> skip 6 done", "ann> same", "ann> same", "ann> caps torqued", "ann> lash 8 8 8 8.5", "ann> drive centered, coast centered",
 		"ann> setup bearing 1.235", "ann> final bearing 1.238")
 	hasNot(t, k.play("ann> drag 8"), "depth shim changed")
+}
+
+// A reading that names another axle does not land on this one.
+func TestAReadingOfAnotherJobIsNotLogged(t *testing.T) {
+	for text, lands := range map[string]bool{
+		"lash on the saltmarsh one was 24 24 24 25": false,
+		"job 3 lash 8 8 9 8":                        false,
+		"lash 8 8 9 8":                              true,
+		"job 7 lash 8 8 9 8":                        true,
+		"lapwing lash 8 8 9 8":                      true,
+	} {
+		k := toLoop(t, "lapwing")
+		answer := k.play("ann> " + text)
+		if got := k.job.Trial().Backlash != nil; got != lands {
+			t.Errorf("%q logged: %t, want %t\n%s", text, got, lands, answer)
+		}
+	}
+}
+
+// Where the setup bearing's height was left out, the final one's tells nothing.
+func TestOneHeightAloneIsNotAskedFor(t *testing.T) {
+	k := toLoop(t, "lapwing")
+	k.play("ann> lash 8 8 8 8.5, drive centered, coast centered")
+	has(t, k.play("ann> skip honed"), "pinion shim: 0.030 in goes in")
+}
+
+// A stop that came from a mistyped figure goes with the figure; one that words raised stays.
+func TestAStopOfAMistypedFigureGoesWithIt(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		lines []string
+		stops int
+	}{
+		{"undone", []string{"ann> temperature of the housing 265 F", "ann> undo"}, 0},
+		{"corrected", []string{"ann> lash 0 8 8 8", "ann> not 0, 8"}, 0},
+		{"still so", []string{"ann> lash 0 8 8 8", "ann> not 8, 9"}, 1},
+		{"heard, and a figure undone after it", []string{"ann> swapped the caps by mistake", "ann> lash 8 8 8 8.5", "ann> undo"}, 1},
+		{"heard with a figure that is corrected", []string{"ann> backed the nut off a hair, pinion drag 12", "ann> not 12, 13"}, 1},
+	} {
+		k := toLoop(t, "lapwing")
+		answer := k.play(c.lines...)
+		if n := len(k.job.Stops()); n != c.stops {
+			t.Errorf("%s: %d stops stand, want %d\n%s", c.name, n, c.stops, answer)
+		}
+	}
+}
+
+func TestAStackOfTheFinalAssemblyIsTheSameByName(t *testing.T) {
+	k := toLoop(t, "lapwing")
+	k.play("ann> lash 8 8 8 8.5, drive centered, coast centered", "ann> skip honed")
+	has(t, k.play("ann> pinion shim same"), "pinion shim 0.030 in")
 }

@@ -172,6 +172,11 @@ func (t *turn) read(text string) error {
 		return t.ask(ask)
 	}
 	t.stillMarked(text)
+	if other := t.ofAnother(text); other != "" {
+		t.noNext = true
+		t.tell(t.text("talk.of_another", "other", other, "n", t.job.Number, "sheet", t.job.Sheet), t.text("talk.of_another_how"))
+		return nil
+	}
 	if t.u.Command != nil && isReasoned(t.u.Command.Verb) {
 		// The rest of the line is a reason, not something to log or to warn of.
 		t.u.Readings, t.u.Moves, t.u.Facts, t.u.Cautions, t.u.Retract = nil, nil, nil, nil, nil

@@ -1,8 +1,12 @@
 package dialogs
 
 import (
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"shimwright/dialogs/listen"
 )
@@ -49,6 +53,39 @@ func (t *turn) stillMarked(text string) {
 	}
 	t.u.Cautions = slices.Delete(slices.Clone(t.u.Cautions), mixed, mixed+1)
 	t.unmarked = true
+}
+
+var jobNumber = regexp.MustCompile(`(?i)\b(?:job|trabajo) #?(\d{1,6})\b`)
+
+// ofAnother gives the other job or axle that a message with something to log names,
+// empty where it names none: figures do not land on the wrong vehicle.
+func (t *turn) ofAnother(text string) string {
+	if t.u.Command != nil || len(t.u.Readings)+len(t.u.Moves) == 0 {
+		return ""
+	}
+	said := strings.ToLower(text)
+	if strings.Contains(said, strings.ToLower(t.job.Sheet)) {
+		return ""
+	}
+	if m := jobNumber.FindStringSubmatch(text); m != nil {
+		if m[1] == strconv.Itoa(t.job.Number) {
+			return ""
+		}
+		return m[0]
+	}
+	for _, name := range t.desk.Sheets.Names() {
+		if i := strings.Index(said, name); i >= 0 && !inWord(said, i, i+len(name)) {
+			return name
+		}
+	}
+	return ""
+}
+
+// inWord says whether letters go on before or behind a part of a text.
+func inWord(s string, from, to int) bool {
+	before, _ := utf8.DecodeLastRuneInString(s[:from])
+	behind, _ := utf8.DecodeRuneInString(s[to:])
+	return unicode.IsLetter(before) || unicode.IsLetter(behind)
 }
 
 // apart says whether something was measured that cannot be with the gears in.

@@ -72,14 +72,16 @@ func (t *turn) shortcut(text string) (bool, error) {
 // saysYesTo says whether an answer is a yes in the words of the question: "yes pressed
 // on", "ok marked now". One word more, and it is left to the listener.
 func saysYesTo(answer, prompt string) bool {
-	fillers := []string{"they", "theyre", "are", "it", "its", "is", "all", "now", "both", "done", "and", "the", "ya", "está", "están", "todo", "y"}
+	fillers := []string{"they", "theyre", "are", "it", "its", "is", "s", "re", "all", "now", "both", "and", "the", "ya", "está", "están", "todo", "y"}
 	asked := words(strings.ToLower(prompt))
 	yes := false
 	for _, w := range words(answer) {
 		of := slices.ContainsFunc(asked, func(a string) bool { return a == w || len(w) > 4 && len(a) > 4 && a[:5] == w[:5] })
 		switch {
-		case slices.Contains([]string{"yes", "yep", "yeah", "yup", "ok", "okay", "sí", "si"}, w):
+		case slices.Contains([]string{"yes", "yep", "yeah", "yup", "ok", "okay", "sí", "si", "added", "fitted", "checked", "done"}, w):
 			yes = true
+		case of && (w == "in" || w == "on"):
+			yes = true // "it's in"
 		case of && (strings.HasSuffix(w, "ed") || strings.HasSuffix(w, "das") || strings.HasSuffix(w, "dos")):
 			yes = true
 		case !of && !slices.Contains(fillers, w):
@@ -99,6 +101,7 @@ func withoutAsked(answer string, slot Slot) string {
 	names := map[Slot][]string{
 		OldMark: {"old", "mark", "marking"}, NewMark: {"new", "mark", "marking"},
 		BuildLeft: {"left", "side", "stack"}, BuildRight: {"right", "side", "stack"},
+		FinalLeft: {"left", "side", "stack"}, FinalRight: {"right", "side", "stack"}, FinalPinion: {"pinion", "shim", "stack"}, FinalPack: {"preload", "pack"},
 	}[slot]
 	words := strings.FieldsFunc(answer, func(r rune) bool { return strings.ContainsRune(" ,:", r) })
 	left := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(names, w) })

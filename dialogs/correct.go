@@ -36,8 +36,29 @@ func (t *turn) correct() error {
 	}
 	t.retracted = entries
 	t.lendExpected(entries)
-	return t.add(retracted{Entries: entries})
+	return t.add(retracted{Entries: append(slices.Clone(entries), t.raisedBy(entries, false)...)})
 }
+
+// raisedBy gives the warnings that came with the message of figures that are taken back:
+// a 265 that was a 165 is no hot housing. Where only the figure is corrected, what the
+// rest of the message said stays.
+func (t *turn) raisedBy(entries []uint64, whole bool) (out []uint64) {
+	for _, seq := range entries {
+		if m, ok := t.job.Log[seq-1].payload.(*measured); !ok || len(m.Values) == 0 {
+			continue
+		}
+		for _, e := range t.job.Log {
+			w, ok := e.payload.(*warned)
+			if ok && e.Live && e.Message == t.job.Log[seq-1].Message && (whole || slices.Contains(ofFigures, w.Rule)) && !slices.Contains(out, e.Seq) {
+				out = append(out, e.Seq)
+			}
+		}
+	}
+	return out
+}
+
+// ofFigures are the rules that words raise by nothing but the figure among them.
+var ofFigures = []string{"housing-hot", "no-lash", "lash-below-heard", "lash-far-out", "case-over-spread"}
 
 // named says whether a correction names what it takes back.
 func named(r listen.Retract) bool { return r.What != "" || r.Value != nil || r.Move }
@@ -173,6 +194,7 @@ func (t *turn) undo() error {
 			continue
 		}
 		entries := t.job.sameMessage(e)
+		entries = append(entries, t.raisedBy(entries, true)...)
 		// A correction comes with what it took back: that holds again.
 		for _, other := range t.job.Log {
 			if _, ok := other.payload.(*retracted); ok && other.Live && other.Message == e.Message {
@@ -185,10 +207,14 @@ func (t *turn) undo() error {
 				words = append(words, w)
 			}
 		}
+		held := len(t.job.Stops())
 		if err := t.add(retracted{Entries: entries}); err != nil {
 			return err
 		}
 		t.tell(t.text("talk.took_back_all", "what", strings.Join(words, "; ")))
+		if held > 0 && len(t.job.Stops()) == 0 {
+			t.tell(t.text("talk.hold_gone"))
+		}
 		if t.job.ready() || len(t.job.Stops()) > 0 || t.job.Held {
 			return t.advance()
 		}

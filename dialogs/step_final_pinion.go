@@ -9,9 +9,14 @@ import (
 // the drag up, by the sleeve or by the pack.
 func finalPinionStep(s *rules.Sheet, j *Job) Step {
 	st := Step{ID: StepFinalPinion, Title: phrased("steps.final_pinion"), First: phrased("steps.final_pinion_first"), past: pastFinalPinion}
+	setup := reading(SetupHeight, Should, phrased("steps.setup_height"), phrased("steps.setup_height_ask"), phrased("steps.setup_height_why"))
+	final := reading(FinalHeight, Should, phrased("steps.final_height"), phrased("steps.final_height_ask"), phrased("steps.final_height_why"))
+	if setup.skipped(j, st.ID) {
+		final.Need = May // there is nothing to hold it against
+	}
 	st.Fields = []Field{
-		reading(SetupHeight, Should, phrased("steps.setup_height"), phrased("steps.setup_height_ask"), phrased("steps.setup_height_why")),
-		reading(FinalHeight, Should, phrased("steps.final_height"), phrased("steps.final_height_ask"), phrased("steps.final_height_why")),
+		setup,
+		final,
 		stackField(s, j, FinalPinion, phrased("steps.final_shim"), phrased("steps.final_shim_why")),
 		fact(listen.FactFinalBearingsIn, Must, phrased("steps.final_bearings"), phrased("steps.final_bearings_ask"), phrased("steps.final_bearings_why")),
 		{
