@@ -64,7 +64,7 @@ func (a *analysis) tellsToDo() bool {
 	return a.shop() && mentorOrders.in(allWords(a.clauses))
 }
 
-var mentorOrders = compileTrigger(`check | send another | send a new | recheck | re check | measure | send me | send the | show me | post a | post the | post both | get me | give me ~ lash | give me ~ readings | paint | roll it | pull it | pull the | take the ring | ring off | spread it | add | swap | put a dial | dial it | spin it | clean it | stone it | torque the | mark the | photo of | need ~ photo | need ~ pic | need ~ picture | want ~ photo | want ~ pic | want to see | need to see ! you did | you checked | did you | have you | what | ? | if you`)
+var mentorOrders = compileTrigger(`take it apart | check | send another | send a new | recheck | re check | measure | send me | send the | show me | post a | post the | post both | get me | give me ~ lash | give me ~ readings | paint | roll it | pull it | pull the | take the ring | ring off | spread it | add | swap | put a dial | dial it | spin it | clean it | stone it | torque the | mark the | photo of | need ~ photo | need ~ pic | need ~ picture | want ~ photo | want ~ pic | want to see | need to see ! you did | you checked | did you | have you | what | ? | if you`)
 
 // besideBothSides says whether the message gives left and right stack beside the one
 // shim that names none, and that can be the pinion's.

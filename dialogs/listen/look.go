@@ -25,18 +25,26 @@ func (a *analysis) atLook() lookWord {
 		return lookWord{}
 	}
 	if i := takesBack.after(words); i > 0 {
-		w := a.lookAnswer(words[i:])
-		if w.decision == "" {
-			return lookWord{decision: DecisionHold} // an approval taken back holds the job
+		if w := a.lookAnswer(words[i:]); w.decision != "" {
+			return w
 		}
-		return w
+		return lookWord{decision: DecisionHold} // an approval taken back holds the job
+	}
+	if i := rephrases.after(words); i > 0 {
+		if w := a.lookAnswer(words[i:]); w.decision != "" {
+			return w
+		}
+		return lookWord{}
 	}
 	return a.lookAnswer(words)
 }
 
 func (a *analysis) lookAnswer(words []string) lookWord {
-	asks := strings.Contains(a.plain, "?") || len(words) > 0 && lookQuestion[words[0]]
-	praised := lookPraise.inAny(words)
+	if len(words) == 0 {
+		return lookWord{}
+	}
+	asks := strings.Contains(a.plain, "?") || lookQuestion[words[0]]
+	but := lookBut.inAny(words)
 	switch {
 	case asks && !lookRedo.inAny(words):
 		return lookWord{}
@@ -48,7 +56,13 @@ func (a *analysis) lookAnswer(words []string) lookWord {
 		return lookWord{decision: DecisionHold}
 	case redoes.inAny(words):
 		return lookWord{} // as anywhere
-	case praised && !lookBut.inAny(words):
+	case lookSure.inAny(words) && holds.inAny(words) && !lookPraise.inAny(words):
+		return lookWord{ask: lookUnclear} // "approve the first one, hold the second"
+	case !but && lookSure.inAny(words):
+		return lookWord{decision: DecisionApprove}
+	case lookFault.inAny(words) && (lookPraise.inAny(words) || approves.in(words)):
+		return lookWord{ask: lookUnclear} // praise of one thing, and a fault of another
+	case !but && lookPraise.inAny(words):
 		return lookWord{decision: DecisionApprove}
 	case lookDenied.inAny(words):
 		return lookWord{ask: lookNo}
@@ -56,9 +70,7 @@ func (a *analysis) lookAnswer(words []string) lookWord {
 		return lookWord{}
 	case holds.inAny(words):
 		return lookWord{decision: DecisionHold}
-	case a.plainYes(words):
-		return lookWord{decision: DecisionApprove}
-	case approves.in(words):
+	case a.plainYes(words), approves.in(words):
 		return lookWord{decision: DecisionApprove}
 	case mentorOrders.inAny(words):
 		return lookWord{decision: DecisionRequest}
