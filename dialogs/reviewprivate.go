@@ -18,8 +18,8 @@ type OpenLook struct {
 
 // OpenLook gives the look a job waits for, the zero value where it waits for none.
 func (d *Desk) OpenLook(j *Job) OpenLook {
-	if j == nil || len(j.Reviews) == 0 || j.Closed || j.ReadOnly != "" {
-		return OpenLook{}
+	if j == nil || len(j.Reviews) == 0 || j.Closed || j.ReadOnly != "" || j.TakenBy != "" {
+		return OpenLook{} // a mentor who does the job asks nobody
 	}
 	sheet, err := d.Sheets.Sheet(j.Sheet)
 	if err != nil {
@@ -39,7 +39,7 @@ func (d *Desk) OpenLook(j *Job) OpenLook {
 // False where the job waits for no look, or not for theirs.
 func (d *Desk) PrivateLook(j *Job, to Person, from, link string, now time.Time) (Outgoing, bool) {
 	sheet, err := d.Sheets.Sheet(j.Sheet)
-	if err != nil || j.Closed || j.ReadOnly != "" || !to.Role.Reviews() {
+	if err != nil || d.OpenLook(j).Look == 0 || !to.Role.Reviews() {
 		return Outgoing{}, false
 	}
 	open, sh, ok := j.openLook(sheet)
@@ -87,6 +87,8 @@ func (d *Desk) LookOver(j *Job, look int, to Person) string {
 		how = words.Say("review.over_again", "by", a.By)
 	} else if j.Closed {
 		how = words.Say("review.over_closed")
+	} else if j.TakenBy != "" {
+		how = words.Say("review.over_taken", "by", j.TakenBy)
 	} else if open := d.OpenLook(j).Look; open > look {
 		how = words.Say("review.over_next", "n", open)
 	}

@@ -15,7 +15,9 @@ const (
 	codeUnknownChannel     = 10003
 	codeUnknownGuild       = 10004
 	codeUnknownMessage     = 10008
+	codeUnknownUser        = 10013
 	codeUnknownInteraction = 10062
+	codeTooManyTalks       = 40003
 	codeAlreadyAnswered    = 40060
 	codeNoAccess           = 50001
 	codeCannotDM           = 50007
@@ -88,6 +90,10 @@ func refused(err error, channel string) error {
 		return final("i may not do this in "+at, "give the bot's role Send Messages, Send Messages in Threads, Create Public Threads, Attach Files and Read Message History there.")
 	case codeCannotDM:
 		return final("this person takes no private messages from me", "they can allow direct messages from members of the server.")
+	case codeUnknownUser:
+		return final("this account is not there any more", "take it out of the configuration.")
+	case codeTooManyTalks:
+		return &bot.LaterError{After: tokenWait, Err: err}
 	case codeThreadLocked, codeThreadArchived:
 		return final("thread "+channel+" is locked", "unlock it, or give the bot's role Manage Threads.")
 	case codeTooManyThreads:

@@ -1,6 +1,7 @@
 package discord
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -430,5 +431,61 @@ func TestDirect(t *testing.T) {
 		if _, err := r.a.Direct(t.Context(), who); !errors.Is(err, bot.ErrRefused) {
 			t.Errorf("%q: %v", who, err)
 		}
+	}
+}
+
+// A private talk that opens may still take nothing; what is final and what comes later is
+// told apart, and a slow server holds nobody longer than they want to wait.
+func TestDirectThatFails(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	ben := bot.UserID(d.Ben.ID)
+	d.CloseDM(d.Ben, true)
+	at, err := r.a.Direct(t.Context(), ben)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.a.Send(t.Context(), at, bot.Post{Text: "a look"}, "n1"); !errors.Is(err, bot.ErrRefused) || !strings.Contains(err.Error(), "takes no private messages") {
+		t.Errorf("closed: %v", err)
+	}
+	d.CloseDM(d.Ben, false)
+	r.must(string(at), bot.Post{Text: "a look"}, "n1")
+	if err := r.a.Edit(t.Context(), at, bot.MessageID(d.Posts(string(at))[0].ID), bot.Post{Text: "over"}); err != nil || d.Posts(string(at))[0].Content != "over" {
+		t.Errorf("edited: %v", err)
+	}
+	d.Fail(dctest.Fault{Method: "POST", Path: "/users/@me/channels", Status: 400, Body: `{"code":40003,"message":"You are opening direct messages too fast"}`})
+	later := (*bot.LaterError)(nil)
+	if _, err := r.a.Direct(t.Context(), ben); !errors.As(err, &later) || errors.Is(err, bot.ErrRefused) {
+		t.Errorf("too fast: %v", err)
+	}
+	hang := make(chan struct{})
+	defer close(hang)
+	d.Fail(dctest.Fault{Method: "POST", Path: "/users/@me/channels", Hang: hang})
+	ctx, cancel := context.WithTimeout(t.Context(), 50*time.Millisecond)
+	defer cancel()
+	if _, err := r.a.Direct(ctx, ben); err == nil || errors.Is(err, bot.ErrRefused) {
+		t.Errorf("slow: %v", err)
+	}
+	d.Leave(d.Ben)
+	if _, err := r.a.Direct(t.Context(), ben); !errors.Is(err, bot.ErrRefused) {
+		t.Errorf("gone: %v", err)
+	}
+	if _, err := r.a.Send(t.Context(), at, bot.Post{Text: "a look"}, "n2"); !errors.Is(err, bot.ErrRefused) {
+		t.Errorf("gone, in the old talk: %v", err)
+	}
+}
+
+func TestLink(t *testing.T) {
+	t.Parallel()
+	d := dctest.New(t)
+	r := start(t, d)
+	post := r.must(d.Channel, bot.Post{Text: "a look"}, "n1")
+	if got, want := r.a.Link(t.Context(), bot.Place(d.Channel), bot.MessageID(post)), "https://discord.com/channels/"+d.Guild+"/"+d.Channel+"/"+string(post); got != want {
+		t.Errorf("%s, want %s", got, want)
+	}
+	at, err := r.a.Direct(t.Context(), bot.UserID(d.Ben.ID))
+	if err != nil || r.a.Link(t.Context(), at, "") != "" {
+		t.Errorf("a private talk has a link: %v", err)
 	}
 }

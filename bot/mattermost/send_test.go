@@ -457,5 +457,32 @@ func TestDirect(t *testing.T) {
 		if _, err := l.adapter.Direct(t.Context(), "nobody"); !errors.Is(err, bot.ErrRefused) {
 			t.Errorf("nobody: %v", err)
 		}
+		// A reply in the talk tells what it is below; the link leads to a post or its thread.
+		root := l.server.Seen(string(at), "")[0].Id
+		l.server.Say(l.ben, string(at), root, "approve that")
+		if m := l.messages()[1]; m.ReplyTo != bot.MessageID(root) {
+			t.Errorf("below %q, want %q", m.ReplyTo, root)
+		}
+		if got, want := l.adapter.Link(t.Context(), placeOf(l.bay, root), ""), l.server.URL+"/_redirect/pl/"+root; got != want {
+			t.Errorf("%s, want %s", got, want)
+		}
+		// The server is busy, forbids it, and opens talks that nobody will ever read.
+		l.server.Fail(mmtest.Fault{Method: "POST", Path: "channels/direct", Times: 1, Status: 429, Body: "limit exceeded", Header: http.Header{"Retry-After": {"7"}}})
+		later := (*bot.LaterError)(nil)
+		if _, err := l.adapter.Direct(t.Context(), bot.UserID(l.ben)); !errors.As(err, &later) || later.After != 7*time.Second {
+			t.Errorf("busy: %v", err)
+		}
+		l.server.Fail(mmtest.Fault{Method: "POST", Path: "channels/direct", Times: 1, After: true})
+		if _, err := l.adapter.Direct(t.Context(), bot.UserID(l.ben)); err == nil || errors.Is(err, bot.ErrRefused) {
+			t.Errorf("cut off: %v", err)
+		}
+		l.server.Deactivate(l.ben)
+		if _, err := l.adapter.Direct(t.Context(), bot.UserID(l.ben)); !errors.Is(err, bot.ErrRefused) || !strings.Contains(err.Error(), "switched off") {
+			t.Errorf("switched off: %v", err)
+		}
+		l.server.ForbidDirect()
+		if _, err := l.adapter.Direct(t.Context(), bot.UserID(l.ann)); !errors.Is(err, bot.ErrRefused) {
+			t.Errorf("forbidden: %v", err)
+		}
 	})
 }

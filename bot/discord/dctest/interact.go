@@ -219,13 +219,43 @@ func (s *Server) openDM(w http.ResponseWriter, r *http.Request) {
 		refuse(w, 400, 50007, "Cannot send messages to this user")
 		return
 	}
-	c := s.channels[s.dms[p.Recipient]]
+	if s.gone[p.Recipient] {
+		refuse(w, 400, 50033, "Invalid Recipient(s)")
+		return
+	}
+	reply(w, 200, s.dm(p.Recipient))
+}
+
+// dm is the private talk with somebody; with mu held.
+func (s *Server) dm(who string) *Channel {
+	c := s.channels[s.dms[who]]
 	if c == nil {
 		c = &Channel{ID: s.id(), Type: 1}
 		s.channels[c.ID] = c
-		s.dms[p.Recipient] = c.ID
+		s.dms[who] = c.ID
 	}
-	reply(w, 200, c)
+	return c
+}
+
+// CloseDM has somebody take no messages from the bot any more: the talk opens as
+// before, and what is written there is refused.
+func (s *Server) CloseDM(who User, closed bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	c := s.dm(who.ID)
+	if c.Forbidden = 0; closed {
+		c.Forbidden = 50007
+	}
+}
+
+// Leave has somebody be gone: no talk opens with them, and none goes on.
+func (s *Server) Leave(who User) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if c := s.channels[s.dms[who.ID]]; c != nil {
+		c.Forbidden = 50007
+	}
+	s.gone[who.ID] = true
 }
 
 // DM gives the private talk with somebody, empty where there is none yet.

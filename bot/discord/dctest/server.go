@@ -116,6 +116,7 @@ type Server struct {
 	interactions map[string]*Interaction
 	whispers     []string
 	dms          map[string]string // by the other's id
+	gone         map[string]bool   // people who are gone
 	sessions     map[string]*session
 	scripts      []Script
 	connections  int
@@ -135,7 +136,7 @@ func New(t testing.TB) *Server {
 	s := &Server{
 		t: t, now: time.Now, content: true, interval: 40 * time.Second, permissions: 1<<53 - 1,
 		channels: map[string]*Channel{}, nonces: map[string]nonceSeen{}, files: map[string][]byte{},
-		given: map[string][]string{}, interactions: map[string]*Interaction{}, dms: map[string]string{}, sessions: map[string]*session{},
+		given: map[string][]string{}, interactions: map[string]*Interaction{}, dms: map[string]string{}, gone: map[string]bool{}, sessions: map[string]*session{},
 	}
 	s.Guild, s.App, s.Role = s.id(), s.id(), s.id()
 	s.Bot = User{ID: s.App, Username: "shimwright", Bot: true}

@@ -207,6 +207,11 @@ func (s *Server) route(w http.ResponseWriter, r *http.Request) {
 			fail(w, 400, "api.channel.create_direct_channel.invalid_user.app_error")
 			return
 		}
+		if s.noDirect {
+			fail(w, 403, "api.context.permissions.app_error")
+			return
+		}
+		// With an account that is switched off it opens all the same.
 		for _, c := range s.channels { // the same each time
 			if c.Type == model.ChannelTypeDirect && c.members[ids[0]] && c.members[ids[1]] {
 				reply(w, 201, &c.Channel)

@@ -355,3 +355,29 @@ func (s *Server) Command(address, tok, user, channelID, text string) (model.Comm
 	}
 	return out, 200, json.Unmarshal(body, &out)
 }
+
+// ForbidDirect takes away the permission to open direct channels.
+func (s *Server) ForbidDirect() {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.noDirect = true
+}
+
+// Deactivate switches an account off.
+func (s *Server) Deactivate(user string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.users[user].DeleteAt = s.now()
+}
+
+// Direct gives the direct channel of two accounts, empty where there is none yet.
+func (s *Server) Direct(a, b string) string {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	for id, c := range s.channels {
+		if c.Type == model.ChannelTypeDirect && c.members[a] && c.members[b] {
+			return id
+		}
+	}
+	return ""
+}

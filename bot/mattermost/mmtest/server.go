@@ -47,6 +47,7 @@ type Server struct {
 	allowed   map[string]bool // hosts that buttons may call
 	resent    int
 	editLimit time.Duration // after which a post's wording stays, 0 for never
+	noDirect  bool          // nobody may open direct channels
 	loses     int           // files to leave out of posts
 	config    map[string]string
 	caller    *http.Client
