@@ -36,5 +36,5 @@ var (
 var (
 	lookQuestion = wordSet("what whats which why how hows where wheres who whos when is are was were did does do has have que cual por como cuanto cuantos donde quien")
 	lookConsent  = wordSet("yes yep yeah yup ya ok okay okey fine good perfect approved approve go si sale dale va orale bien vale sigue absolutely definitely yessir")
-	lookFillers  = wordSet("great nice lovely sure right alright it its is are looks look sounds that thats this the all both on ahead with for by me to mate ann ben mo please pls thanks thank you and lash pattern drive coast drag numbers readings here there from my end side very really well job work i im then so one se ve esta por mi gracias")
+	lookFillers  = wordSet("great nice lovely sure right alright it its is are looks look sounds that thats this the all both on ahead with for me to mate ann ben mo please pls thanks thank you and lash pattern drive coast drag numbers readings here there from my end side very really well job work i im then so one se ve esta por mi gracias")
 )
