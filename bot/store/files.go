@@ -49,7 +49,7 @@ func (s *Store) File(ctx context.Context, stream, name string) ([]byte, error) {
 	if err := checkFile(stream, name); err != nil {
 		return nil, err
 	}
-	return s.backend.File(ctx, stream, name)
+	return patient(ctx, func() ([]byte, error) { return s.backend.File(ctx, stream, name) })
 }
 
 // Files lists the files of a stream by name.
@@ -57,7 +57,7 @@ func (s *Store) Files(ctx context.Context, stream string) ([]FileInfo, error) {
 	if err := checkName("stream", stream); err != nil {
 		return nil, err
 	}
-	return s.backend.Files(ctx, stream)
+	return patient(ctx, func() ([]FileInfo, error) { return s.backend.Files(ctx, stream) })
 }
 
 // DeleteFile takes a file of a stream away for good.

@@ -104,12 +104,13 @@ func (s *Store) Soon() (time.Time, bool) {
 }
 
 // Events gives the events after a version, oldest first: record i has version
-// after+1+i. Where it returns ErrRewound, drop what was cached and read from 0.
+// after+1+i. Where it returns ErrRewound, drop what was cached and read from 0. Reads
+// are tried for some seconds before they give ErrTemporary.
 func (s *Store) Events(ctx context.Context, stream string, after uint64) ([][]byte, error) {
 	if err := checkName("stream", stream); err != nil {
 		return nil, err
 	}
-	return s.backend.Events(ctx, stream, after)
+	return patient(ctx, func() ([][]byte, error) { return s.backend.Events(ctx, stream, after) })
 }
 
 // Since gives the events after a version whose event the caller has read as last, as
@@ -142,7 +143,7 @@ func (s *Store) Streams(ctx context.Context, prefix, after string, limit int) ([
 			return nil, err
 		}
 	}
-	return s.backend.Streams(ctx, prefix, after, limit)
+	return patient(ctx, func() ([]string, error) { return s.backend.Streams(ctx, prefix, after, limit) })
 }
 
 // Claim hands out at most limit due items for sending, each under a lease of its
@@ -212,7 +213,7 @@ func (s *Store) Waiting(ctx context.Context, stream string) ([]Item, error) {
 	if err := checkName("stream", stream); err != nil {
 		return nil, err
 	}
-	return s.backend.Waiting(ctx, stream)
+	return patient(ctx, func() ([]Item, error) { return s.backend.Waiting(ctx, stream) })
 }
 
 // Wake gets a value soon after a commit here left something to be claimed, now or
