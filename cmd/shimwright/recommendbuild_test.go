@@ -28,7 +28,7 @@ func TestRecommendBuilds(t *testing.T) {
 			{"shims":{"pinion":0.030,"left":0.250,"right":0.250},"unit":"in","backlash":[0.014,0.014,0.014,0.014],` + centred + `},
 			{"shims":{"pinion":0.030,"left":0.258,"right":0.242},"unit":"in","backlash":[0.020,0.020,0.0205,0.020],` + centred + `}]}`,
 			"change", map[string]near{"left": {0.258, 0.0015}, "right": {0.242, 0.0015}, "pinion": {0.030, 0}}, nil, near{0.41, 0.06}, near{0, 0},
-			"put them on the right side and mike both stacks", "derived: in the housing stand 0.242 and 0.258"},
+			"went to the wrong side. this goes from where the parts are now, with left 0.242 and right 0.258 in in there: mike both stacks", "derived: in the housing stand 0.242 and 0.258"},
 		{"shims on the wrong side, read again", "lapwing", `{"attempts":[
 			{"shims":{"pinion":0.030,"left":0.250,"right":0.250},"unit":"in","backlash":[0.014,0.014,0.014,0.014],` + centred + `},
 			{"shims":{"pinion":0.030,"left":0.258,"right":0.242},"unit":"in","backlash":[0.020,0.020,0.0205,0.020],` + centred + `},
