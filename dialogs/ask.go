@@ -77,7 +77,7 @@ func (d *Desk) ask(s Said, u listen.Utterance, sheet *rules.Sheet, assumed bool)
 	t.step = Step{ID: StepLoop}
 	if wanted, ok := wantedLash(u); ok {
 		target := *sheet
-		target.Limits.Backlash = rules.LengthRange{Low: wanted.low, High: wanted.high, Source: "as asked", Set: true}
+		target.Limits.Backlash = rules.LengthRange{Low: wanted.low, High: wanted.high, Source: t.text("question.as_asked"), Set: true}
 		t.sheet = &target
 	}
 	for _, r := range append(append([]listen.Reading{}, u.Readings...), u.Proposed...) {

@@ -1,8 +1,6 @@
 package dialogs
 
 import (
-	"strings"
-
 	"shimwright/calc/gearset"
 	"shimwright/calc/lash"
 	"shimwright/calc/unit"
@@ -335,19 +333,4 @@ func senderOf(r Role) listen.Sender {
 		return listen.Customer
 	}
 	return listen.Tech
-}
-
-// factName says a fact in words.
-func factName(id string) string {
-	switch id {
-	case listen.FactPlusFarther:
-		return "+ is farther from the ring gear centre line"
-	case listen.FactPlusNearer:
-		return "+ is nearer the ring gear centre line"
-	case listen.FactPlusThicker:
-		return "+ asks for a thicker shim"
-	case listen.FactPlusThinner:
-		return "+ asks for a thinner shim"
-	}
-	return strings.TrimPrefix(strings.ReplaceAll(id, "_", " "), "opened for ")
 }

@@ -1,6 +1,8 @@
 package dialogs
 
 import (
+	"strings"
+
 	"shimwright/dialogs/listen"
 	"shimwright/dialogs/phrase"
 )
@@ -80,5 +82,5 @@ func factWords(words phrase.Speaker, id string) string {
 	if key, ok := factKeys()[id]; ok {
 		return words.Say(key)
 	}
-	return factName(id)
+	return strings.ReplaceAll(id, "_", " ")
 }

@@ -19,7 +19,7 @@ func (t *turn) named(seqs []uint64) []uint64 {
 				out = append(out, seq)
 			}
 		case *stated:
-			if strings.Contains(text, factName(p.Fact)) {
+			if strings.Contains(text, strings.ReplaceAll(p.Fact, "_", " ")) || strings.Contains(text, factWords(t.voice.words, p.Fact)) {
 				out = append(out, seq)
 			}
 		case *skipped:

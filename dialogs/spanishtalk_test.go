@@ -520,25 +520,29 @@ func TestNothingIsSaidInEnglishToWhoSpeaksSpanish(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatalf("%d chats: %v", len(files), err)
 	}
+	sheets, every := s.desk.Sheets.Names(), 9
+	if raceOn {
+		t.Log("the race detector is on: a part of the chats only, since nothing here runs at once")
+		files, sheets, every = files[:3], sheets[:1], 90
+	}
 	for _, file := range files {
 		s.play(file)
 	}
-	for _, sheet := range s.desk.Sheets.Names() {
+	for _, sheet := range sheets {
 		s.walk(sheet)
 	}
-	s.single()
+	s.single(every)
 	for text, where := range s.found {
 		t.Errorf("%s: %s", where, text)
 	}
 }
 
 // single has messages of the corpus answered where there is no job, some of each file.
-func (s *spanishShop) single() {
+func (s *spanishShop) single(every int) {
 	sets, err := filepath.Glob(filepath.Join("listen", "testdata", "*.jsonl"))
 	if err != nil || len(sets) == 0 {
 		s.t.Fatalf("%d files of shop talk: %v", len(sets), err)
 	}
-	const every = 9
 	for _, file := range sets {
 		data, err := os.ReadFile(file)
 		if err != nil {

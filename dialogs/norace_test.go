@@ -1,0 +1,5 @@
+//go:build !race
+
+package dialogs_test
+
+const raceOn = false
