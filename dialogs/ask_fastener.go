@@ -330,7 +330,6 @@ func (t *turn) torquedWith(x extended) error {
 	if x.plain() {
 		t.tell(t.plainWord(x))
 	}
-	t.torquedWarm()
 	t.noNext = false
 	return nil
 }

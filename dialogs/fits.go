@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -47,10 +48,20 @@ func (t *turn) hearFits(text string) {
 		return
 	}
 	switch u.Kind {
-	case listen.Question, listen.Correction, listen.Review:
+	case listen.Question:
+		if t.asksCold(text) {
+			u.Reckoning = &listen.Reckoning{About: listen.AboutCooling}
+		}
+		return
+	case listen.Correction, listen.Review:
 		return
 	}
-	for _, f := range listen.ReadFits(t.input(text), expect) {
+	if t.asksCold(text) {
+		u.Reckoning = &listen.Reckoning{About: listen.AboutCooling}
+		u.Kind, u.Topics = listen.Question, []string{listen.TopicHeat}
+		return
+	}
+	for _, f := range listen.ReadFits(t.input(text), expect, t.warming(expect)) {
 		switch {
 		case f.Piece == "bearing" && expect == pieceSide:
 			f.Piece = pieceSide
@@ -62,6 +73,12 @@ func (t *turn) hearFits(text string) {
 		bearing := f.Piece == pieceHead || f.Piece == pieceSide
 		if bearing && f.On != "" && f.By == "" && f.Temperature == nil && !t.wasWarm(f.Piece) {
 			continue // pressed on cold: a fact of its own
+		}
+		if g := t.job.Fits[f.Piece]; f.On == "on" && g.On != "" && !g.Cooled && t.said.At.Sub(g.OnBy.At) < heatHolds {
+			f.On = "" // said again
+			if f.By == "" && !f.Cooled && len(f.Numbers()) == 0 {
+				continue
+			}
 		}
 		if f.Piece == "" || f.On != "" && (f.Piece == piecePinion || f.Piece == pieceCarrier) || t.step.ID == StepTrial && f.Piece != pieceRing {
 			continue
@@ -95,6 +112,31 @@ func (t *turn) hearFits(text string) {
 	if u.Kind == listen.Clarify || u.Kind == listen.BreakIn {
 		u.Kind = listen.Read
 	}
+}
+
+var (
+	coldWords = regexp.MustCompile(`(?i)\b(?:touch|cold|cool|cooled|hot|tocar|tocarla|fr[ií][ao]|caliente|enfriad[ao])\b`)
+	coldAsks  = regexp.MustCompile(`(?i)^(?:can|when|is|how|are|ya|cu[aá]ndo|cu[aá]nto|puedo|est[aá]|still)\b|\?\s*$|^ring still`)
+)
+
+// asksCold says whether a message asks for the part that went on warm and is not cold
+// yet: "can i touch it yet".
+func (t *turn) asksCold(text string) bool {
+	if len(strings.Fields(text)) > 9 || !coldWords.MatchString(text) || !coldAsks.MatchString(text) || strings.ContainsAny(text, "0123456789") {
+		return false
+	}
+	return t.coolingNow(&listen.Reckoning{}) != nil
+}
+
+// warming says whether the part at hand is being warmed: told of or measured lately,
+// and not on yet.
+func (t *turn) warming(piece string) bool {
+	g, ok := t.job.Fits[piece]
+	if ok && g.On != "" || piece == "" {
+		return false
+	}
+	r := t.job.slot(heatSlot(piece))
+	return ok && g.By != "" && !g.chilled() && t.said.At.Sub(g.At) < heatHolds || r != nil && t.said.At.Sub(r.At) < time.Hour
 }
 
 // wasWarm says whether the part was warmed or chilled lately.
@@ -586,8 +628,14 @@ func (t *turn) torquedWarm() {
 // where none did.
 func (t *turn) coolingNow(r *listen.Reckoning) []string {
 	piece := pieceRing
-	if r.Word(listen.PartPiece) == "bearing" {
+	at, _ := atHand(t.step.ID)
+	switch {
+	case r.Word(listen.PartPiece) == "bearing" && at == pieceSide:
+		piece = pieceSide
+	case r.Word(listen.PartPiece) == "bearing":
 		piece = pieceHead
+	case r.Word(listen.PartPiece) == "" && at != "":
+		piece = at
 	}
 	g := t.job.Fits[piece]
 	span, until, warm := coolOf(t.sheet, t.job, piece, g)

@@ -35,6 +35,11 @@ func TestTheRingGoesOnWarm(t *testing.T) {
 		t.Fatalf("timers: %v", got)
 	}
 	has(t, k.play("ann> how long till the ring is cool?"), "likely cold to a hand (118 °F)")
+	has(t, k.play("ann> can i touch it yet"), "likely cold to a hand (118 °F)")
+	got = k.play("ann> ring bolts torqued 65 with a 2 in crow foot on a 14 in wrench")
+	if strings.Count(got, "still warm") != 1 {
+		t.Errorf("said not once: %s", got)
+	}
 	has(t, k.play("ann> ring bolts torqued 75"), "still warm", "once more when it is cold")
 	has(t, k.wait(2*time.Hour), "should be cold to a hand", "its bolts once more in sequence", "70–78 ft·lbf")
 	got = k.play("ann> ring has cooled, torqued again 75")

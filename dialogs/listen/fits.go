@@ -120,8 +120,9 @@ var fitHows = []struct {
 
 // ReadFits reads what a message says of parts that are warmed or chilled. Nothing
 // comes back where it asks, plans or speaks of something else. expect is the part
-// that is at hand where none is named.
-func ReadFits(in Input, expect string) []Fit {
+// that is at hand where none is named; warming says that it is being warmed, so that
+// "it's at 210 now" is its temperature.
+func ReadFits(in Input, expect string, warming bool) []Fit {
 	if in.Sender == Customer {
 		return nil
 	}
@@ -133,7 +134,7 @@ func ReadFits(in Input, expect string) []Fit {
 	var out []Fit
 	for _, part := range fitClauses.Split(plain, -1) {
 		hot := len(out) > 0 && out[len(out)-1].By != "" && out[len(out)-1].Temperature == nil
-		f, ok := readFit(part, in.Units, expect, hot)
+		f, ok := readFit(part, in.Units, expect, hot, warming)
 		if !ok {
 			continue
 		}
@@ -179,7 +180,7 @@ func (f *Fit) takes(next Fit) bool {
 
 // readFit reads one clause; ok is false where it is of something else. hot says that
 // the clause before it was of a part that is being warmed or chilled.
-func readFit(clause string, units unit.System, expect string, hot bool) (Fit, bool) {
+func readFit(clause string, units unit.System, expect string, hot, warming bool) (Fit, bool) {
 	f := Fit{Piece: fitPiece(clause)}
 	for _, m := range fitMeans {
 		if m.words.MatchString(clause) {
@@ -195,7 +196,7 @@ func readFit(clause string, units unit.System, expect string, hot bool) (Fit, bo
 		n.lots[i].at = i
 	}
 	f.tight(n, clause)
-	if len(f.Numbers()) == 0 && (heated || hot && fewWords(n) || expect != "" && fewWords(n) && named(n)) {
+	if len(f.Numbers()) == 0 && (heated || hot && fewWords(n) || expect != "" && fewWords(n) && named(n) || warming && plainlyWarm(n)) {
 		f.temperature(n, clause, hot)
 	}
 	if f.By == "" || f.By == "heat" {

@@ -86,7 +86,7 @@ func TestReadFits(t *testing.T) {
 		"bearing is on the press":                   "",
 		"customer wants it friday, call 250 at six": "",
 	} {
-		if got := briefs(ReadFits(Input{Text: text, Units: unit.InchUnits}, "ring")); got != want {
+		if got := briefs(ReadFits(Input{Text: text, Units: unit.InchUnits}, "ring", false)); got != want {
 			t.Errorf("%q is read as %q, want %q", text, got, want)
 		}
 	}
@@ -94,14 +94,26 @@ func TestReadFits(t *testing.T) {
 
 // Nothing of a customer's is read, and a metric shop's bare figure is in °C.
 func TestReadFitsByWhom(t *testing.T) {
-	if got := briefs(ReadFits(Input{Text: "ring in the oven", Sender: Customer}, "ring")); got != "" {
+	if got := briefs(ReadFits(Input{Text: "ring in the oven", Sender: Customer}, "ring", false)); got != "" {
 		t.Errorf("a customer's: %q", got)
 	}
-	if got := briefs(ReadFits(Input{Text: "ring at 110", Units: unit.Metric}, "ring")); got != "ring 110 degC" {
+	if got := briefs(ReadFits(Input{Text: "ring at 110", Units: unit.Metric}, "ring", false)); got != "ring 110 degC" {
 		t.Errorf("metric: %q", got)
 	}
-	if got := briefs(ReadFits(Input{Text: "corona 0,05 de apriete en 110 mm", Units: unit.Metric}, "ring")); got != "ring 0.05 mm 110 mm" {
+	if got := briefs(ReadFits(Input{Text: "corona 0,05 de apriete en 110 mm", Units: unit.Metric}, "ring", false)); got != "ring 0.05 mm 110 mm" {
 		t.Errorf("metric fit: %q", got)
+	}
+}
+
+// A bare figure is a temperature while a part is being warmed, and not otherwise.
+func TestReadFitsWhileWarming(t *testing.T) {
+	for text, want := range map[string]string{"it's at 210 now": "210 degF", "now at 190": "190 degF", "torqued at 74": "", "lash at 110": "", "ring bolts at 75": ""} {
+		if got := briefs(ReadFits(Input{Text: text, Units: unit.InchUnits}, "ring", true)); got != want {
+			t.Errorf("%q is read as %q, want %q", text, got, want)
+		}
+	}
+	if got := briefs(ReadFits(Input{Text: "it's at 210 now", Units: unit.InchUnits}, "ring", false)); got != "" {
+		t.Errorf("where nothing is warmed: %q", got)
 	}
 }
 
@@ -129,6 +141,7 @@ func TestTorqueWithAnExtension(t *testing.T) {
 		"what do i set for the caps with a 2 in crowfoot on a 14 in wrench":                    "extension extension 2 in wrench 14 in fastener caps",
 		"what do i set for the caps with a crow foot":                                          "extension fastener caps",
 		"caps torqued 75 with a 6 in socket extension":                                         "extension torque 75 ft·lbf extension 6 in fastener caps straight yes told yes",
+		"used a 2 in crowfoot on the caps, 14 in wrench, 65 ft lb":                             "extension torque 65 ft·lbf extension 2 in wrench 14 in fastener caps told yes",
 		"caps torqued 75 with crowfoot at 90":                                                  "extension torque 75 ft·lbf angle 90 deg fastener caps told yes",
 		"caps torqued 75 with a crow foot":                                                     "extension torque 75 ft·lbf fastener caps told yes",
 		"ring bolts torqued to 70, 50 mm extension, 350 mm wrench":                             "extension torque 70 ft·lbf extension 50 mm wrench 350 mm fastener ring bolts told yes",

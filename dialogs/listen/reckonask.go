@@ -239,9 +239,9 @@ func (n *note) extension() *Reckoning {
 	part, told := n.fastener(), n.toldTorque()
 	lengths := n.lengths()
 	torques := n.torques("")
-	if len(torques) > 0 || told && len(lengths) > 0 || part != "" && n.asks() {
+	if len(torques) > 0 || told && (part != "" || len(lengths) > 0) || part != "" && n.asks() {
 		for _, l := range n.in("") { // "dogbone is 1 1/2"
-			if (l.den == 0 || l.num < l.den) && n.beside(l.at, rExtension, rWrench) && l.value < 100 && l.value != 90 && n.bareLength(l) {
+			if (l.den == 0 || l.num < l.den) && n.beside(l.at, rExtension, rWrench) && (l.value < 100 || n.isMetric() && l.value < 1000) && l.value != 90 && n.bareLength(l) {
 				if l.unit = "in"; n.isMetric() {
 					l.unit = "mm"
 				}
@@ -308,7 +308,7 @@ func (n *note) extension() *Reckoning {
 // bareLength says whether a bare number may be a length beside an extension or a
 // wrench, which "caps 75 crowfoot" is not.
 func (n *note) bareLength(l lot) bool {
-	if l.at > 0 && slices.Contains([]string{"to", "at", "a", "caps", "bolts", "nut", "cover", "torqued", "tightened", "got", "clicked", "set"}, n.lots[l.at-1].text) {
+	if l.at > 0 && slices.Contains([]string{"to", "at", "caps", "bolts", "nut", "cover", "torqued", "tightened", "got", "clicked", "set"}, n.lots[l.at-1].text) {
 		return false
 	}
 	return n.isMetric() || l.value <= 40
@@ -324,7 +324,7 @@ func (n *note) straight(lengths []lot) bool {
 
 var (
 	fastenerText = regexp.MustCompile(`\b(?:ring(?: gear)? bolts?|crown ?wheel bolts?|bearing caps?|cap bolts?|caps?|pinion nut|nut|(?:rear )?cover(?: bolts?)?|(?:adjuster )?locks?(?: bolts?)?|cartridge(?: bolts?)?|carrier (?:to housing )?(?:nuts?|bolts?)|housing nuts?|tornillos de (?:la )?corona|tapas?|tuerca)\b`)
-	didTorque    = regexp.MustCompile(`\b(?:torqued|tightened|pulled|clicked|did|done|went to|got|apret[eé]|apretad[oa]s?|apretamos)\b`)
+	didTorque    = regexp.MustCompile(`\b(?:torqued|used|us[eé]|tightened|pulled|clicked|did|done|went to|got|apret[eé]|apretad[oa]s?|apretamos)\b`)
 )
 
 // fastener gives what is torqued, in English words, empty where it is not said.
