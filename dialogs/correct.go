@@ -312,7 +312,10 @@ func (e Entry) words(t *turn) string {
 		}
 		return t.text("talk.the_reopening", "step", t.stepTitle(p.Step))
 	case *overridden:
-		return t.text("talk.the_override")
+		if p.Reason == "" || len(p.Rules) == 0 {
+			return t.text("talk.the_override")
+		}
+		return t.text("talk.went_over", "rules", t.voice.list(p.Rules), "reason", clip(p.Reason, 80))
 	case *instructed:
 		return t.text("talk.the_instruction")
 	case *reviewed:

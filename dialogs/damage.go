@@ -23,7 +23,7 @@ func (t *turn) damage() error {
 // damageMeans says what a finding asks for, nothing where it is only noted.
 func (t *turn) damageMeans(d listen.Damaged) string {
 	switch {
-	case d.Sign == listen.SignBlued && (d.Part == listen.DamageRing || d.Part == listen.DamagePinion):
+	case (d.Sign == listen.SignBlued || d.Sign == listen.SignBurnt) && (d.Part == listen.DamageRing || d.Part == listen.DamagePinion):
 		return t.text("damage.blued_gear")
 	case d.Sign == listen.SignBlued || d.Sign == listen.SignBurnt:
 		return t.text("damage.blued_bearing")

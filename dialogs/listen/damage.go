@@ -78,7 +78,7 @@ var (
 		{SignBent, `bent|tweaked|egg ?shaped|oval|doblad[oa]s?`},
 	}
 	damagePattern = compileDamage()
-	damageDenied  = regexp.MustCompile(`\b(?:no|not|never|without|zero|isnt|arent|wasnt|dont|if|sin|look(?:s)? for|check(?:ed|ing)? for|avoid|will|would|could|can|might|setup|new|blue (?:paint|compound|stuff|locker|threadlocker)|marking blue|engineers? blue|prussian blue|layout blue)\b|\?`)
+	damageDenied  = regexp.MustCompile(`\b(?:no|not|never|without|zero|isnt|arent|wasnt|dont|if|sin|look(?:s)? for|check(?:ed|ing)? for|avoid|will|would|could|can|might|setup|new|(?:marking|gear) compound|blue (?:paint|compound|stuff|locker|threadlocker)|marking blue|engineers? blue|prussian blue|layout blue)\b|\?`)
 )
 
 type damageForm struct {
