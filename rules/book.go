@@ -131,7 +131,9 @@ func (b *Book) page(name string) (page, error) {
 		return p, nil
 	}
 	unknown := &UnknownSheet{Asked: short(name), There: b.Names()}
-	unknown.Nearest, _ = nearest(plainName(name), slices.Collect(maps.Keys(b.pages)))
+	if best, ok := nearest(plainName(name), slices.Collect(maps.Keys(b.pages))); ok {
+		unknown.Nearest = best
+	}
 	return page{}, unknown
 }
 
