@@ -47,25 +47,32 @@ func (t *turn) doubt(text string) *listen.Ask {
 	if !onlyNumbers.MatchString(text) {
 		return nil
 	}
-	switch r.What {
+	if !isStack(r.What) {
+		return t.noStack(r.What, n, typed)
+	}
+	return t.noLeaves(r, n, typed)
+}
+
+// noStack doubts bare numbers for tooth counts and torques.
+func (t *turn) noStack(what listen.What, n []float64, typed string) *listen.Ask {
+	switch what {
 	case listen.Torque:
-		if len(n) < 2 {
-			return nil
+		if len(n) > 1 {
+			return &listen.Ask{Text: t.text("doubt.lash_or_torque", "typed", typed, "name", t.voice.say(t.field.Name)), Choices: []string{"lash " + typed}}
 		}
-		return &listen.Ask{Text: t.text("doubt.lash_or_torque", "typed", typed, "name", t.voice.say(t.field.Name)), Choices: []string{"lash " + typed}}
 	case listen.ToothCount:
 		if len(n) == 1 {
 			return &listen.Ask{Text: t.text("doubt.two_counts", "pinion", t.sheet.Pinion.Teeth, "ring", t.sheet.Ring.Teeth)}
 		}
-		if len(n) == 2 && max(n[0], n[1]) > leastRatio*min(n[0], n[1]) {
-			return nil
-		}
-		return &listen.Ask{Text: t.text("doubt.not_teeth", "typed", typed), Choices: []string{"lash " + typed}}
-	default:
-		if !isStack(r.What) {
-			return nil
+		if len(n) != 2 || max(n[0], n[1]) <= leastRatio*min(n[0], n[1]) {
+			return &listen.Ask{Text: t.text("doubt.not_teeth", "typed", typed), Choices: []string{"lash " + typed}}
 		}
 	}
+	return nil
+}
+
+// noLeaves doubts bare numbers for a stack that fit tooth counts or lash better.
+func (t *turn) noLeaves(r listen.Reading, n []float64, typed string) *listen.Ask {
 	name := t.voice.slotName(t.field.Slot, r.What)
 	if len(n) == 2 && whole(typed) == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} {
 		return &listen.Ask{Text: t.text("doubt.teeth_or_shim", "typed", typed, "name", name), Choices: []string{"teeth " + typed, name + " " + typed}}

@@ -217,17 +217,34 @@ func (a *analysis) weigh(depth int) Utterance {
 	if len(a.cautions) == 1 && a.cautions[0] == DangerShimsMixed && len(a.asks) > 0 && len(a.readings) == 0 {
 		a.cautions = nil
 	}
+	a.settleKind(&u, verdict{decision, topics, asking, breakIn})
+	if u.Kind != Question && asking {
+		u.Topics = topics
+	}
+	return u
+}
+
+// verdict is what the parts of the message come to.
+type verdict struct {
+	decision string   // of a review
+	topics   []string // asked about
+	asking   bool
+	breakIn  bool
+}
+
+// settleKind says which of the kinds the message is, in their order of precedence.
+func (a *analysis) settleKind(u *Utterance, v verdict) {
 	switch {
-	case decision != "":
-		u.Kind, u.Decision = Review, decision
-		u.Note = "review: " + decision
-		if decision != DecisionRequest {
+	case v.decision != "":
+		u.Kind, u.Decision = Review, v.decision
+		u.Note = "review: " + v.decision
+		if v.decision != DecisionRequest {
 			u.Readings, u.Moves = nil, nil
 			if a.in.Sender == Mentor && len(a.moves.done) > 0 {
 				u.Moves = a.moves.done
 			}
 		}
-		if len(a.moves.pending) > 0 && decision == DecisionHold {
+		if len(a.moves.pending) > 0 && v.decision == DecisionHold {
 			u.Pending = a.moves.pending
 		}
 	case len(a.cautions) > 0 || len(a.refused) > 0:
@@ -241,18 +258,18 @@ func (a *analysis) weigh(depth int) Utterance {
 		}
 		u.Note = strings.TrimPrefix(u.Note+"; "+dangerText(a.cautions), "; ")
 		u.Note = strings.TrimSuffix(u.Note, "; ")
-		if asking {
-			u.Topics = topics
+		if v.asking {
+			u.Topics = v.topics
 		}
-	case len(a.asks) > 0 && !(asking && len(a.readings)+len(a.moves.done) == 0 && questionOnly(a.clauses)):
+	case len(a.asks) > 0 && !(v.asking && len(a.readings)+len(a.moves.done) == 0 && questionOnly(a.clauses)):
 		u.Kind, u.Ask = Clarify, &a.asks[0]
 		u.Note = a.asks[0].Key
-	case asking:
-		u.Kind, u.Topics = Question, topics
-		u.Note = "asks about " + strings.ReplaceAll(topics[0], "_", " ")
+	case v.asking:
+		u.Kind, u.Topics = Question, v.topics
+		u.Note = "asks about " + strings.ReplaceAll(v.topics[0], "_", " ")
 	case len(a.moves.done) > 0:
 		u.Kind, u.Note = Moved, "a move was made"
-	case breakIn:
+	case v.breakIn:
 		u.Kind, u.Note = BreakIn, "break-in report"
 	case len(a.readings) > 0:
 		u.Kind, u.Note = Read, "read"
@@ -261,10 +278,6 @@ func (a *analysis) weigh(depth int) Utterance {
 	default:
 		u.Kind, u.Note = Ignore, "not for the log"
 	}
-	if u.Kind != Question && asking {
-		u.Topics = topics
-	}
-	return u
 }
 
 // expectNoPattern keeps a correction that gives only a figure from being read as the
