@@ -26,7 +26,7 @@ func (t *turn) enter(ctx context.Context, c *conversation, l look, door dialogs.
 		}
 		n.Kind, n.Number, n.Sheet, n.Title = noteOpened, l.next, door.Open.Sheet, door.Open.Title
 		n.Role, n.Text, n.Units = string(t.said.By.Role), t.said.Text, t.said.By.Units
-		n.Language = t.said.By.Language
+		n.Language, n.Replies, n.Type = t.said.By.Language, t.said.By.Replies, t.said.By.Type
 		n.Spot = &spot{t.on, t.m.Place}
 		if _, threads := t.bot.adapters[t.on].(Threader); !threads {
 			n.Spot, n.Here = &t.spot, true
@@ -95,7 +95,7 @@ func (b *Bot) load(ctx context.Context, c *conversation, number int) (err error)
 	n := card.opened
 	said := dialogs.Said{
 		ID: n.Message, At: n.At, Text: n.Text, Addressed: true,
-		By: dialogs.Person{Name: n.By, Role: dialogs.Role(n.Role), Units: n.Units, Language: n.Language},
+		By: dialogs.Person{Name: n.By, Role: dialogs.Role(n.Role), Units: n.Units, Language: n.Language, Replies: n.Replies, Type: n.Type},
 	}
 	reply, err := b.desk().Opened(number, dialogs.Opening{Sheet: n.Sheet, Title: n.Title}, said)
 	if err != nil {

@@ -35,8 +35,8 @@ func (k *talk) answeredBy(who string, by dialogs.Person, text string) dialogs.Re
 
 func TestLargeTypeIsForTheFiguresOrWhatComesNext(t *testing.T) {
 	for _, lang := range []phrase.Language{"", phrase.Spanish} {
-		for _, said := range []string{"lash 14 14 13 14, drive high and heel, coast high and heel", "where are we", "what is the spec for lash", "labels"} {
-			k := toLoop(t, "lapwing")
+		k := toLoop(t, "lapwing")
+		for _, said := range []string{"where are we", "what is the spec for lash", "labels", "lash 14 14 13 14, drive high and heel, coast high and heel"} {
 			out := k.answered(reader(lang), said).Out[0]
 			if len(out.Large) == 0 || len(out.Large) > 3 {
 				t.Fatalf("%q: %d large lines in %q", said, len(out.Large), out.Text)

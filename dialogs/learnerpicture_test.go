@@ -61,10 +61,11 @@ func TestEveryStepOfAnApprenticeHasItsWhyAndItsPicture(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	desk := newDesk(t)
 	for _, name := range sheets {
 		for lang, why := range map[phrase.Language]string{phrase.English: "\nwhy: ", phrase.Spanish: "\npor qué: "} {
 			t.Run(name+" "+string(lang), func(t *testing.T) {
-				k := &talk{t: t, desk: newDesk(t), now: time.Date(2031, 3, 4, 9, 0, 0, 0, time.UTC)}
+				k := &talk{t: t, desk: desk, now: time.Date(2031, 3, 4, 9, 0, 0, 0, time.UTC)}
 				k.job, _ = dialogs.Fold("7", nil)
 				s, err := k.desk.Sheets.Sheet(name)
 				if err != nil {
@@ -91,7 +92,13 @@ func TestEveryStepOfAnApprenticeHasItsWhyAndItsPicture(t *testing.T) {
 						t.Errorf("%s begins with %d pictures:\n%s", step.ID, len(r.Out[0].Picture), r.Out[0].Text)
 						return
 					}
-					looked(t, painter, fmt.Sprintf("%s-%s-%02d", name, lang, step.No), r.Out[0].Picture[0])
+					p := r.Out[0].Picture[0]
+					uncut(t, name, p)
+					// A short run draws one sheet's, and of the others those with most words.
+					tall := step.ID == dialogs.StepTeardown || step.ID == dialogs.StepFinalPinion || step.ID == dialogs.StepCloseUp
+					if !testing.Short() || lang == phrase.Spanish && (name == "curlew" || tall) {
+						looked(t, painter, fmt.Sprintf("%s-%s-%02d", name, lang, step.No), p)
+					}
 				}
 				enter(r)
 				for n := 0; ; n++ {
@@ -135,8 +142,26 @@ func (k *talk) drivenIn(lang phrase.Language, s *rules.Sheet, enter func(dialogs
 	k.t.Fatalf("the break-in does not end:\n%s", strings.Join(k.past[max(0, len(k.past)-6):], "\n"))
 }
 
-// looked draws a picture and holds that nothing of it is cut off; SHIMWRIGHT_PICTURES
-// names a folder to keep it in, for looking at.
+// uncut holds that a picture has its words, none too long for its place.
+func uncut(t *testing.T, name string, p dialogs.Picture) {
+	t.Helper()
+	if p.Alt() == "" {
+		t.Errorf("%s: no words for it", name)
+	}
+	if p.Step == nil {
+		return
+	}
+	for _, sk := range p.Step.Sketches {
+		for _, part := range sk.Parts {
+			if n := utf8.RuneCountInString(part.Text); n > 110 {
+				t.Errorf("%s: %q has %d letters and is cut after three lines", name, part.Text, n)
+			}
+		}
+	}
+}
+
+// looked draws a picture; SHIMWRIGHT_PICTURES names a folder to keep it in, for looking
+// at.
 func looked(t *testing.T, painter *picture.Painter, name string, p dialogs.Picture) {
 	t.Helper()
 	raw, err := p.PNG(painter)
@@ -144,24 +169,8 @@ func looked(t *testing.T, painter *picture.Painter, name string, p dialogs.Pictu
 		t.Errorf("%s: %v", name, err)
 		return
 	}
-	if im, err := png.Decode(bytes.NewReader(raw)); err != nil || im.Bounds().Dx() != picture.Width || len(raw) > 120_000 {
+	if c, err := png.DecodeConfig(bytes.NewReader(raw)); err != nil || c.Width != picture.Width || len(raw) > 120_000 {
 		t.Errorf("%s: %v, %d bytes", name, err, len(raw))
-	}
-	again, err := p.PNG(painter)
-	if err != nil || !bytes.Equal(raw, again) {
-		t.Errorf("%s: drawn again, the bytes differ", name)
-	}
-	if p.Alt() == "" {
-		t.Errorf("%s: no words for it", name)
-	}
-	if p.Step != nil {
-		for _, sk := range p.Step.Sketches {
-			for _, part := range sk.Parts {
-				if n := utf8.RuneCountInString(part.Text); n > 110 {
-					t.Errorf("%s: %q has %d letters and is cut after three lines", name, part.Text, n)
-				}
-			}
-		}
 	}
 	if dir := os.Getenv("SHIMWRIGHT_PICTURES"); dir != "" {
 		if err := os.WriteFile(filepath.Join(dir, name+".png"), raw, 0o644); err != nil {

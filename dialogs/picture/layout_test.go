@@ -97,12 +97,18 @@ func everySpot(a Axle, of Drawing) []StepPicture {
 // ends inside the sketch.
 func TestMarksKeepApartOnEveryConstruction(t *testing.T) {
 	p := painter(t)
+	seen := map[string]bool{} // of the same spots one is drawn
 	for _, a := range axles() {
 		for of, d := range sketches() {
 			for spot, at := range d.spots(a) {
 				if at.x < 0 || at.x > inner || at.y < 0 || at.y > d.height {
 					t.Errorf("%s: the spot %q lies at %v, outside", of, spot, at)
 				}
+			}
+			if key := fmt.Sprint(of, d.spots(a)); seen[key] {
+				continue
+			} else {
+				seen[key] = true
 			}
 			for _, pic := range everySpot(a, of) {
 				s := drawn(t, p, stepDrawing(string(of), pic))
