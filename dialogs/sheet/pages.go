@@ -113,13 +113,13 @@ func (p *printer) pictures() {
 	width := (p.inner() - gutter) / 2
 	x, tallest := margin, 0.0
 	if p.r.Pattern != nil {
-		if data := p.drawn(func(w io.Writer) error { return p.o.Painter.Pattern(w, *p.r.Pattern) }); data != nil {
+		if data := p.drawn("pattern", func(w io.Writer) error { return p.o.Painter.Pattern(w, *p.r.Pattern) }); data != nil {
 			tallest = max(tallest, p.image("pattern", data, x, p.y, width, height))
 		}
 		x += width + gutter
 	}
 	if p.r.Round != nil {
-		if data := p.drawn(func(w io.Writer) error { return p.o.Painter.Backlash(w, *p.r.Round) }); data != nil {
+		if data := p.drawn("round", func(w io.Writer) error { return p.o.Painter.Backlash(w, *p.r.Round) }); data != nil {
 			tallest = max(tallest, p.image("round", data, x, p.y, width, height))
 		}
 	}

@@ -72,11 +72,13 @@ func Lines(r Record, o Options) ([][]string, error) {
 // fitted prints the record, the lines closer together where it would take too many
 // pages.
 func fitted(r Record, o Options) (*printer, error) {
+	painted := map[string][]byte{}
 	for _, lead := range []float64{leading, 1.14, 1.06} {
 		p, err := newPrinter(r, o)
 		if err != nil {
 			return nil, err
 		}
+		p.painted = painted
 		p.first()
 		if !o.Customer {
 			p.lead = lead
@@ -85,7 +87,8 @@ func fitted(r Record, o Options) (*printer, error) {
 		if p.err != nil {
 			return nil, p.err
 		}
-		if len(p.printed) <= few || lead == 1.06 {
+		// Closer lines save a part of a page and never a whole one.
+		if n := len(p.printed); n <= few || n > few+1 || lead == 1.06 {
 			return p, nil
 		}
 	}
@@ -106,9 +109,10 @@ type printer struct {
 	top, y        float64
 	second        bool // it is the right one of two columns
 	columns       int
-	widths        map[int]bool // of the images so far, in pixels
-	lead          float64      // of a line, in sizes
-	printed       [][]string   // lines by page
+	widths        map[int]bool      // of the images so far, in pixels
+	lead          float64           // of a line, in sizes
+	printed       [][]string        // lines by page
+	painted       map[string][]byte // pictures drawn so far
 }
 
 func newPrinter(r Record, o Options) (*printer, error) {
@@ -269,13 +273,17 @@ func (p *printer) lines(text string, width float64) []string {
 	return out
 }
 
-// drawn paints a picture.
-func (p *printer) drawn(paint func(io.Writer) error) []byte {
+// drawn paints a picture, once.
+func (p *printer) drawn(name string, paint func(io.Writer) error) []byte {
+	if data := p.painted[name]; data != nil {
+		return data
+	}
 	var b bytes.Buffer
 	if err := paint(&b); err != nil {
 		p.fail(err)
 		return nil
 	}
+	p.painted[name] = b.Bytes()
 	return b.Bytes()
 }
 
