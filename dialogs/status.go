@@ -126,7 +126,7 @@ func (t *turn) log(rest string) []string {
 		}
 		lines = append(lines, fmt.Sprintf("%s %s: %s", t.voice.clock(e.At), e.By, words))
 	}
-	if skip := len(lines) - most; skip > 0 && !strings.Contains(rest, "all") {
+	if skip := len(lines) - most; skip > 0 && !strings.Contains(rest, "all") && !strings.Contains(rest, "todo") {
 		lines = append([]string{t.text("talk.earlier", "n", skip)}, lines[skip:]...)
 	}
 	return lines

@@ -6,14 +6,16 @@ import (
 	"fmt"
 	"io"
 	"log/slog"
+	"slices"
 	"strings"
 	"time"
 
 	"shimwright/bot"
 	"shimwright/dialogs"
+	"shimwright/dialogs/phrase"
 )
 
-const askUsage = `usage: shimwright ask [--sheet NAME] [--units inch|metric] [--shop DIR] MESSAGE
+const askUsage = `usage: shimwright ask [--sheet NAME] [--units inch|metric] [--language en|es] [--shop DIR] MESSAGE
 
 Answers one message without a job, and logs
 nothing:
@@ -22,6 +24,7 @@ nothing:
 --sheet NAME   the axle sheet to go by; without
                it the first of the shop's
 --units        how bare numbers are meant
+--language     what is answered in, en or es
 --shop DIR     the shop's folder, whose sheets
                and rules come over the shipped
 `
@@ -31,13 +34,17 @@ func ask(s surroundings, args []string) int {
 	flags := flag.NewFlagSet("ask", flag.ContinueOnError)
 	sheet := flags.String("sheet", "", "")
 	units := flags.String("units", "", "")
-	shop := flags.String("shop", "", "")
+	language, shop := flags.String("language", "", ""), flags.String("shop", "", "")
 	words, code := parseMixed(flags, askUsage, args, s)
 	if code >= 0 {
 		return code
 	}
 	system, err := systemFlag(*units)
 	text := strings.TrimSpace(strings.Join(words, " "))
+	lang := phrase.Language(*language)
+	if err == nil && lang != "" && !slices.Contains(phrase.Languages(), lang) {
+		err = fmt.Errorf("--language is en or es, not %q", *language)
+	}
 	if err == nil && text == "" {
 		err = errors.New("ask what? give the message in quotes")
 	}
@@ -56,7 +63,7 @@ func ask(s surroundings, args []string) int {
 	}
 	said := dialogs.Said{
 		ID: "ask", At: time.Now(), Text: text, Addressed: true,
-		By: dialogs.Person{Name: "you", Role: dialogs.Technician, Units: system},
+		By: dialogs.Person{Name: "you", Role: dialogs.Technician, Units: system, Language: lang},
 	}
 	out, err := d.now().Ask(said, *sheet)
 	if err != nil {

@@ -76,6 +76,8 @@ var leadCommands = []struct {
 	{VerbSwitch, []string{"cambiar", "a", "trabajo"}, nil},
 	{VerbSwitch, []string{"trabajo"}, startsNumberWord},
 	{VerbUnits, []string{"unidades"}, nil},
+	{VerbLog, []string{"log"}, wholeOfIt},
+	{VerbLog, []string{"historial"}, wholeOfIt},
 	{VerbGlossary, []string{"que", "significa"}, noFigure},
 	{VerbGlossary, []string{"que", "quiere", "decir"}, noFigure},
 	{VerbSkip, []string{"skipping"}, skipsStep},
@@ -129,6 +131,11 @@ func abreTrabajo(words []string) bool {
 
 func noFigure(words []string) bool {
 	return len(words) > 0 && len(words) <= 4 && !strings.ContainsAny(strings.Join(words, ""), "0123456789+")
+}
+
+// wholeOfIt: "log all", "historial todo".
+func wholeOfIt(words []string) bool {
+	return len(words) == 1 && (words[0] == "all" || words[0] == "todo")
 }
 
 // teaches: "teach on", "teach ben off", "teach mode on please".
