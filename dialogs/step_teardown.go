@@ -3,7 +3,8 @@ package dialogs
 import "shimwright/rules"
 
 func teardownStep(s *rules.Sheet, _ *Job) Step {
-	fields := []Field{reading(OldPinion, Should, phrased("steps.old_pinion"), phrased("steps.old_pinion_ask"), phrased("steps.old_pinion_why"))}
+	fields := make([]Field, 0, 8) // made several times a message: grown only once
+	fields = append(fields, reading(OldPinion, Should, phrased("steps.old_pinion"), phrased("steps.old_pinion_ask"), phrased("steps.old_pinion_why")))
 	if s.Carrier.By != rules.Adjusters {
 		fields = append(fields,
 			reading(OldLeft, Should, phrased("steps.old_left"), phrased("steps.old_left_ask"), phrased("steps.old_left_why")),

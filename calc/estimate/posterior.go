@@ -120,8 +120,12 @@ func (e *Estimator) modes(attempts []Attempt, p *Posterior) ([]candidate, error)
 func (p *Posterior) sample(found []candidate) error {
 	rng := rand.New(rand.NewPCG(1, 2))
 	e := p.estimator
-	var all drawn
-	var from []int
+	most := 0
+	for i := range found {
+		most += found[i].draws()
+	}
+	all := drawn{x: make([][]float64, 0, most), logWeight: make([]float64, 0, most)}
+	from := make([]int, 0, most)
 	for i := range found {
 		c := &found[i]
 		wide := make([]float64, len(c.lower))
@@ -135,7 +139,7 @@ func (p *Posterior) sample(found []candidate) error {
 				return err
 			}
 		}
-		n := max(leastDraws, int(finalDraws*c.chance))
+		n := c.draws()
 		d := c.sample(q, n, &e.Prior, rng)
 		_, logMean, effective := weights(d.logWeight)
 		c.evidence = logMean + c.logPrior
@@ -159,6 +163,7 @@ func (p *Posterior) sample(found []candidate) error {
 	}
 	slices.SortStableFunc(p.Hypotheses, func(a, b Hypothesis) int { return cmp.Compare(b.Chance, a.Chance) })
 	// Systematic resampling: equal steps through the cumulated weights.
+	p.draws, p.jitter = make([]draw, 0, kept), make([]float64, 0, kept)
 	cumulated, k := share[0], 0
 	for i := range kept {
 		at := (float64(i) + 0.5) / kept
@@ -171,6 +176,9 @@ func (p *Posterior) sample(found []candidate) error {
 	}
 	return nil
 }
+
+// draws is how many are made of a candidate in the end.
+func (c *candidate) draws() int { return max(leastDraws, int(finalDraws*c.chance)) }
 
 // now is the axle as it stands, for unknowns x.
 func (c *course) now(x []float64, prior *Prior) draw {
