@@ -64,6 +64,9 @@ func TestEveryStepOfAnApprenticeHasItsWhyAndItsPicture(t *testing.T) {
 	desk := newDesk(t)
 	for _, name := range sheets {
 		for lang, why := range map[phrase.Language]string{phrase.English: "\nwhy: ", phrase.Spanish: "\npor qué: "} {
+			if testing.Short() && lang == phrase.English && name != "curlew" {
+				continue
+			}
 			t.Run(name+" "+string(lang), func(t *testing.T) {
 				k := &talk{t: t, desk: desk, now: time.Date(2031, 3, 4, 9, 0, 0, 0, time.UTC)}
 				k.job, _ = dialogs.Fold("7", nil)
