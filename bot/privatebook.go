@@ -17,7 +17,7 @@ type ownCard struct {
 	Job   int         `json:"job"`
 	Look  int         `json:"look,omitempty"`
 	Nonce string      `json:"nonce,omitempty"`
-	Place Place       `json:"place,omitempty"` // the private talk
+	Place Place       `json:"alone,omitempty"` // the private talk
 	Posts []MessageID `json:"posts,omitempty"` // none until it is known to be there
 	At    time.Time   `json:"at,omitzero"`     // when it was known to be there
 	Over  time.Time   `json:"over,omitzero"`   // when it was taken back, or given up
