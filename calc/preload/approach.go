@@ -84,6 +84,10 @@ const (
 	// error): 4 to 8 round 6 is a third either way.
 	rateSpread = 1.0 / 3
 	leastTurn  = 0.5 // degree; less is not turned on purpose
+	// However flat the drag has risen so far, no step is longer than a quarter of a turn
+	// while there is play, an eighth after it, and a sixteenth from half way to the range
+	// on: a sleeve that hung on a dry thread or a cocked cone lets go at once.
+	playTurn, mostTurn, nearTurn = 90.0, 45.0, 22.5
 )
 
 // NextStep reads the log of a pull-up and gives the next step. Looks at no more
@@ -92,8 +96,10 @@ const (
 // tell (6 in·lbf per thou unless given) as one more look where the pitch is known.
 // The step goes for the lower third of the band, and is shortened until the chance
 // of passing the top is at most 1 − Confidence even where the drag rises half as
-// steeply again as so far. A look more costs a minute, a sleeve past the top the
-// strip-down. It errs on a log that is empty, goes
+// steeply again as so far, and to a
+// quarter of a turn while there is play, an eighth after it, a sixteenth from half way
+// to the range on (common practice, no source). A look more costs a minute, a sleeve
+// past the top the strip-down. It errs on a log that is empty, goes
 // backwards (ErrBackedOff) or has figures that cannot be.
 //
 // Derivation: linear regression with known reading error (or the scatter found,
@@ -123,17 +129,15 @@ func NextStep(log []Step, p Pulled) (Approach, error) {
 	if !ok {
 		a.HalfStep = true
 		if n := len(log); n > 1 && log[n-1].Turn > log[n-2].Turn {
-			a.By, a.Turn = ByTurn, (log[n-1].Turn-log[n-2].Turn)/2
+			a.By, a.Turn = ByTurn, unit.Deg(min((log[n-1].Turn-log[n-2].Turn).Deg()/2, p.longest(last.Drag)))
 		}
 		return a, nil
 	}
 	a.By, a.Looks = f.by, f.looks
 	a.Slope, a.SlopeLow, a.SlopeHigh = f.slope, math.Max(0, f.slope-f.twoSided*f.slopeError), f.slope+f.twoSided*f.slopeError
 	step := f.step(p.Want)
-	if f.by == ByTurn && step < leastTurn {
-		step = leastTurn
-	}
 	if f.by == ByTurn {
+		step = min(max(step, leastTurn), p.longest(last.Drag))
 		a.Turn = unit.Deg(step)
 	} else {
 		a.Nut = unit.Torque(step)
@@ -141,6 +145,17 @@ func NextStep(log []Step, p Pulled) (Approach, error) {
 	mid, spread := f.at(step)
 	a.Likely, a.Low, a.High = unit.Torque(mid), unit.Torque(mid-f.oneSided*spread), unit.Torque(f.top(step))
 	return a, nil
+}
+
+// longest gives the most the nut is turned at once at a drag, in degrees.
+func (p Pulled) longest(drag unit.Torque) float64 {
+	switch {
+	case drag <= p.Seal+2*p.Reading:
+		return playTurn
+	case drag-p.Seal < (p.Want.Low-p.Seal)/2:
+		return mostTurn
+	}
+	return nearTurn
 }
 
 func (p Pulled) filled() (Pulled, error) {
