@@ -37,6 +37,10 @@ const (
 	tellLater = 20 * time.Second // the same, where the platform says how long it will take
 )
 
+// justShown is how long nobody is called up again about a card: after quiet hours it
+// comes with the reminder of it that was due meanwhile.
+const justShown = 2 * time.Minute
+
 // LookDesk is a Desk with cards for people alone.
 type LookDesk interface {
 	OpenLook(*dialogs.Job) dialogs.OpenLook
@@ -283,7 +287,7 @@ func (b *Bot) ownLookBy(ctx context.Context, desk LookDesk, call ownCall, it sto
 	switch {
 	case is == 0 || is != call.Look || !may || !mine || home.erased:
 		return nil
-	case have != nil && len(have.Posts) > 0 && !call.Again:
+	case have != nil && len(have.Posts) > 0 && (!call.Again || b.now().Sub(have.At) < justShown):
 		return nil // shown before
 	case b.directory.habitsOf(call.Name).called == dialogs.InThread:
 		return nil

@@ -215,6 +215,45 @@ func TestAWordInPrivateIsBoundToTheCardAboveIt(t *testing.T) {
 	same(t, "presses", told, "overtaken", "overtaken") // approve that ended it
 }
 
+// A press on a card nobody remembers decides nothing, least of all for the job the
+// talk is about.
+func TestAPressOnAForgottenCard(t *testing.T) {
+	l := newLookShop(t)
+	l.hear(l.message("bay", "open rear"))
+	l.hear(l.message("bay", "look one"))
+	l.hear(l.message("pit", "open front"))
+	l.hear(l.says("mia", "switch 2"))
+	var told []string
+	l.hear(l.pressing("with-u-mia", "u-mia", "approve 1", "out-long-ago", &told))
+	same(t, "told", told, "overtaken")
+	same(t, "job 1", l.facts(1), "look one")
+	same(t, "job 2", l.facts(2))
+}
+
+// A card that was pressed before it is noted is the one that is on its way.
+func TestAPressOnACardThatIsBeingSent(t *testing.T) {
+	book := privateBook{cards: []ownCard{
+		{Job: 1, Look: 1, Nonce: "a", Place: "alone", Posts: []MessageID{"p"}, At: time.Now()},
+		{Job: 2, Look: 3, Nonce: "b", Place: "alone"},
+	}}
+	l := newLookShop(t)
+	for _, c := range []struct {
+		w         dialogs.LookWord
+		look      int
+		overtaken bool
+	}{
+		{dialogs.LookWord{Answer: true, Look: 3}, 3, false},
+		{dialogs.LookWord{Answer: true, Look: 1}, 0, true},
+		{dialogs.LookWord{}, 0, false},
+	} {
+		u := &turn{bot: l.bot, m: Message{Place: "alone", Pressed: "q"}}
+		u.pressedBare(look{}, book, c.w)
+		if u.said.Shown != c.look || u.press.overtaken != c.overtaken {
+			t.Errorf("%+v: look %d, overtaken %v", c.w, u.said.Shown, u.press.overtaken)
+		}
+	}
+}
+
 func (p *privatePlatform) nonceOf(text string) string {
 	p.mu.Lock()
 	defer p.mu.Unlock()
@@ -259,7 +298,9 @@ func TestSeveralJobsInOnePrivateTalk(t *testing.T) {
 }
 
 func TestWhoIsNotReachedIsCalledInTheThread(t *testing.T) {
+	var later atomic.Int64
 	people := func(c *Config, _ *shop) {
+		c.Now = func() time.Time { return time.Now().Add(time.Duration(later.Load())) }
 		c.People = append(c.People, Person{Name: "nix", Role: dialogs.Mentor, Accounts: map[string]UserID{"chat": "u-nobody"}})
 	}
 	l := newLookShop(t, people)
@@ -269,6 +310,9 @@ func TestWhoIsNotReachedIsCalledInTheThread(t *testing.T) {
 	same(t, "notified there", l.p.pings("bay"), "u-nobody")
 	l.hear(l.message("bay", "again"))
 	same(t, "called again", l.p.pings("bay")[1:], "u-nobody")
+	same(t, "just shown", l.p.texts("with-u-mia"), "card 1 of job 1 for mia")
+	later.Store(int64(justShown))
+	l.hear(l.message("bay", "again"))
 	same(t, "in private", l.p.texts("with-u-mia"), "card 1 of job 1 for mia", "mia, look 1 of job 1 waits")
 	l.hear(l.message("bay", "lash 9"))
 	same(t, "over without a card", l.p.texts("with-u-nobody"))

@@ -41,8 +41,11 @@ func (t *turn) inPrivate(ctx context.Context, l look) (look, error) {
 		}
 		return t.below(l, there[i]), nil
 	}
+	if t.m.Pressed != "" {
+		return t.pressedBare(l, book, desk.LookWord(t.said)), nil
+	}
 	there = slices.DeleteFunc(there, func(c ownCard) bool { return c.At.After(t.said.At) })
-	if t.m.Pressed != "" || len(there) == 0 {
+	if len(there) == 0 {
 		return l, nil
 	}
 	slices.SortStableFunc(there, func(a, b ownCard) int { return a.At.Compare(b.At) })
@@ -84,6 +87,27 @@ func (t *turn) inPrivate(ctx context.Context, l look) (look, error) {
 		return l, nil
 	}
 	return b.directory.lookInto(l, live[0].Job), nil // two looks of one job: the job asks which
+}
+
+// pressedBare judges the press on a post that is on record neither as a card nor as
+// anything else. A card that went out is pressed before it is noted, now and then; an
+// old one is forgotten at last (keptCards). An answer to a look that may be neither
+// counts for no look: not for that of the job the talk is about.
+func (t *turn) pressedBare(l look, book privateBook, w dialogs.LookWord) look {
+	if t.press.known || !w.Answer || len(book.cards) == 0 {
+		return l
+	}
+	var sent []ownCard
+	for _, c := range book.cards {
+		if c.Place == t.m.Place && len(c.Posts) == 0 && c.Over.IsZero() && (w.Look == 0 || c.Look == w.Look) {
+			sent = append(sent, c)
+		}
+	}
+	if len(sent) == 1 {
+		return t.below(l, sent[0])
+	}
+	t.press = press{known: true, overtaken: true}
+	return l
 }
 
 // below has a message be about the look of a card.

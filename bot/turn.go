@@ -273,9 +273,6 @@ func (t *turn) answer(ctx context.Context, c *conversation, l look) error {
 	if dialogs.AsksForLooks(said.Text) {
 		l.view.Waiting = b.looks(ctx)
 	}
-	if card, ok := b.directory.card(l.number); ok {
-		said.Elsewhere = card.home() != t.spot
-	}
 	door, err := t.knock(ctx, said, l.view)
 	if err != nil {
 		return err
