@@ -22,12 +22,20 @@ func (fitted) kind() string { return kindFitted }
 func (f fitted) apply(j *Job, e Entry) {
 	g := j.Fits[f.Piece]
 	g.entryMeta = metaOf(e)
+	switch {
+	case !g.Cooled:
+	case f.By != "":
+		g.On = "" // it came off, and is warmed again
+	case f.On != "":
+		g.By = "" // it came off, and goes on again without
+	}
 	if f.By != "" {
 		g.By, g.Cooled = f.By, false
 	}
 	if f.On != "" {
+		r := j.warmth(f.Piece, e.At)
 		g.On, g.OnBy, g.Cooled, g.Warm = f.On, metaOf(e), false, false
-		if r := j.slot(heatSlot(f.Piece)); r != nil && e.At.Sub(r.At) < heatHolds {
+		if r != nil {
 			g.Was, g.Warm = r.Temperature()
 		}
 	}
@@ -58,6 +66,21 @@ func (g Fitting) chilled() bool {
 // heatHolds is how long a temperature that was read counts as that of the part going
 // on.
 const heatHolds = 3 * time.Hour
+
+// warmth gives the temperature that a part was read at lately, nil where it went on
+// since, or the other bearing did: that one it was then.
+func (j *Job) warmth(piece string, at time.Time) *Reading {
+	r := j.slot(heatSlot(piece))
+	if r == nil || at.Sub(r.At) >= heatHolds {
+		return nil
+	}
+	for other, g := range j.Fits {
+		if heatSlot(other) == heatSlot(piece) && g.OnBy.Seq > r.Seq {
+			return nil
+		}
+	}
+	return r
+}
 
 // heatSlot is where the temperature of a warm part is kept.
 func heatSlot(piece string) Slot {

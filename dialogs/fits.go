@@ -135,7 +135,7 @@ func (t *turn) warming(piece string) bool {
 	if ok && g.On != "" || piece == "" {
 		return false
 	}
-	r := t.job.slot(heatSlot(piece))
+	r := t.job.warmth(piece, t.said.At)
 	return ok && g.By != "" && !g.chilled() && t.said.At.Sub(g.At) < heatHolds || r != nil && t.said.At.Sub(r.At) < time.Hour
 }
 
@@ -144,8 +144,7 @@ func (t *turn) wasWarm(piece string) bool {
 	if g, ok := t.job.Fits[piece]; ok && g.By != "" && g.On == "" {
 		return true
 	}
-	r := t.job.slot(heatSlot(piece))
-	return r != nil && t.said.At.Sub(r.At) < heatHolds
+	return t.job.warmth(piece, t.said.At) != nil
 }
 
 // takeFits files what was heard of the parts.
