@@ -299,6 +299,8 @@ func (n *note) extension() *Reckoning {
 		r.put(PartAngle, &degrees[0])
 	case n.says("right angle", "square to", "sideways", "perpendicular") || n.bareNinety():
 		r.Figures[PartAngle] = Figure{90, "deg"}
+	case n.bareAngle() != 0:
+		r.Figures[PartAngle] = Figure{n.bareAngle(), "deg"}
 	case n.says("pointing back", "points back", "backwards", "pointed back", "facing back", "turned back", "back toward me", "back at me"):
 		r.Figures[PartAngle] = Figure{180, "deg"}
 	}
@@ -347,6 +349,20 @@ func (n *note) toldTorque() bool { return !n.asks() && didTorque.MatchString(n.j
 // bareNinety: "at 90", and no torque or length of 90.
 func (n *note) bareNinety() bool {
 	return slices.ContainsFunc(n.lots, func(l lot) bool { return l.kind == numberLot && l.value == 90 && l.unit == "" })
+}
+
+// bareAngle: "60 ftlb with a 2 in crow foot at 45", where the torque has its unit; 0
+// for none.
+func (n *note) bareAngle() float64 {
+	if len(n.torques("")) == 0 {
+		return 0
+	}
+	for i, l := range n.lots {
+		if i > 0 && n.lots[i-1].text == "at" && l.kind == numberLot && l.unit == "" && slices.Contains([]float64{30, 45, 60, 120, 135, 150, 180}, l.value) {
+			return l.value
+		}
+	}
+	return 0
 }
 
 func millimetres(v float64, u string) float64 {
