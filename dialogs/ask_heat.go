@@ -76,7 +76,7 @@ func (t *turn) askHeatFor(r *listen.Reckoning) ([]string, error) {
 	if typed == "" {
 		typed = typedTight
 	}
-	if !said {
+	if !said && !haveTight {
 		clearance = unit.Thou(3)
 	}
 	piece, name, limit := t.pieceOf(r)
@@ -89,11 +89,16 @@ func (t *turn) askHeatFor(r *listen.Reckoning) ([]string, error) {
 		return nil, err
 	}
 	heat := t.typedHeat()
-	lines := []string{t.text("ask-figures.heat_for", "at", heatIn(w.At, heat), "low", heatOnly(w.Low, heat), "high", heatOnly(w.High, heat), "clearance", lengthIn(clearance, typed), "assumed", !said, "diameter", lengthIn(d, pick(t.voice.own == unit.Metric, "mm", "in")))}
-	if haveTight {
-		lines = append(lines, t.text("ask-figures.heat_for_tight", "tight", lengthIn(tight, typed), "room", heatOnly(room, heat)))
-	} else {
-		lines = append(lines, t.text("ask-figures.heat_for_no_tight", "room", heatOnly(room, heat)))
+	with := []any{"at", heatIn(w.At, heat), "low", heatOnly(w.Low, heat), "high", heatOnly(w.High, heat), "clearance", lengthIn(clearance, typed), "assumed", !said,
+		"diameter", lengthIn(d, pick(t.voice.own == unit.Metric, "mm", "in")), "tight", lengthIn(tight, typed), "room", heatOnly(room, heat)}
+	var lines []string
+	switch {
+	case haveTight && !said: // the way from the oven is what play it needs
+		lines = append(lines, t.text("ask-figures.heat_for_free", with...))
+	case haveTight:
+		lines = append(lines, t.text("ask-figures.heat_for", with...), t.text("ask-figures.heat_for_tight", with...))
+	default:
+		lines = append(lines, t.text("ask-figures.heat_for", with...), t.text("ask-figures.heat_for_no_tight", with...))
 	}
 	rise := func(k unit.Rise) string {
 		if heat == "degC" {
