@@ -230,7 +230,7 @@ func (t *turn) askExtension(r *listen.Reckoning) ([]string, error) {
 		}
 		return lines, nil
 	}
-	if x.told && x.fastened && t.inJob() {
+	if x.told && x.fastened && x.torque > 0 && t.inJob() {
 		return nil, t.torquedWith(x)
 	}
 	if x.torque == 0 {
@@ -303,7 +303,7 @@ func (t *turn) extensionRange(x extended) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	lines := []string{t.text("fasteners.set_for", "range", torqueSpan(t.voice, low, high), "at", torqueSpan(t.voice, x.fastener.Low, x.fastener.High), "name", t.voice.axleText(x.fastener.Name))}
+	lines := []string{t.text("fasteners.set_for", "range", settingSpan(t.voice, low, high), "at", torqueSpan(t.voice, x.fastener.Low, x.fastener.High), "name", t.voice.axleText(x.fastener.Name))}
 	if x.plain() {
 		lines = append(lines, t.plainWord(x))
 	} else {

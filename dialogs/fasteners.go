@@ -180,10 +180,10 @@ func (t *turn) torquedTo(f rules.Fastener, p put) error {
 		a, errLow := fastener.Setting(low, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
 		b, errHigh := fastener.Setting(high, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
 		if errLow == nil && errHigh == nil {
-			t.tell(t.text("fasteners.outside_set", "range", torqueSpan(t.voice, a, b)))
+			t.tell(t.text("fasteners.outside_set", "range", settingSpan(t.voice, a, b)))
 		}
 	case other:
-		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", torqueSpan(t.voice, low, high)))
+		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", settingSpan(t.voice, low, high)))
 	}
 	t.tell(t.text("fasteners.outside_hint"))
 	return nil
@@ -209,7 +209,7 @@ func forFinish(f rules.Fastener, is fastener.Finish) (low, high unit.Torque, oth
 func (t *turn) finishNote(f rules.Fastener, p put, low, high unit.Torque, other bool) {
 	switch {
 	case other:
-		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", torqueSpan(t.voice, low, high)))
+		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", settingSpan(t.voice, low, high)))
 	case p.finish != "" && f.Finish == "":
 		t.tell(t.text("fasteners.finish_unknown", "is", t.finishName(p.finish)))
 	}

@@ -2,6 +2,7 @@ package dialogs
 
 import (
 	"fmt"
+	"math"
 	"strings"
 	"unicode"
 
@@ -290,6 +291,19 @@ func torqueSpan(v voice, low, high unit.Torque) string {
 		return fmt.Sprintf("%.0f–%.0f N·m", low.NewtonMetre(), high.NewtonMetre())
 	}
 	return fmt.Sprintf("%.0f–%.0f ft·lbf", low.FtLbf(), high.FtLbf())
+}
+
+// settingSpan writes the torques between which a wrench is to be set, in whole units
+// that lie inside: the next one outside would be told off.
+func settingSpan(v voice, low, high unit.Torque) string {
+	a, b, name := low.FtLbf(), high.FtLbf(), "ft·lbf"
+	if v.own == unit.Metric {
+		a, b, name = low.NewtonMetre(), high.NewtonMetre(), "N·m"
+	}
+	if math.Ceil(a-0.01) >= math.Floor(b+0.01) {
+		return fmt.Sprintf("%.1f–%.1f %s", a, b, name)
+	}
+	return fmt.Sprintf("%.0f–%.0f %s", math.Ceil(a-0.01), math.Floor(b+0.01), name)
 }
 
 func oilLine(v voice, s *rules.Sheet) string {

@@ -33,10 +33,9 @@ func (d *Desk) OpenLook(j *Job) OpenLook {
 }
 
 // PrivateLook lays the look a job waits for before one person who may answer it, in
-// their own words and units; from names
-// the platform the job lives on where that is another one, link leads to its thread; both
-// may be empty.
-// False where the job waits for no look, or not for theirs.
+// their own words and units; from names the platform the job lives on where that is
+// another one, link leads to its thread; both may be empty. False where the job waits
+// for no look, or not for theirs.
 func (d *Desk) PrivateLook(j *Job, to Person, from, link string, now time.Time) (Outgoing, bool) {
 	sheet, err := d.Sheets.Sheet(j.Sheet)
 	if err != nil || d.OpenLook(j).Look == 0 || !to.Role.Reviews() {
