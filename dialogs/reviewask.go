@@ -10,11 +10,11 @@ import (
 // gives false where the question is not for a person: one that calls the assistant is
 // not, but for what is asked below a look's card in private.
 func (t *turn) askBack() (bool, error) {
-	if !t.u.Back && !t.tellsAtLook() || !t.said.By.Role.Reviews() || t.said.Addressed && t.said.Shown == 0 && !strings.HasPrefix(strings.ToLower(t.said.Text), "ask ") {
+	explicit := listen.AsksBack(t.said.Text)
+	if !t.u.Back && !t.tellsAtLook() || !t.said.By.Role.Reviews() || t.said.Addressed && t.said.Shown == 0 && !explicit {
 		return false, nil
 	}
 	b, ok := t.current()
-	explicit := strings.HasPrefix(strings.ToLower(t.said.Text), "ask ")
 	if !ok || b.look.Look == 0 && !explicit && !t.job.needsEyes(t.sheet, b.sh) {
 		return false, nil
 	}

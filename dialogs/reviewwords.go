@@ -24,7 +24,7 @@ func (t *turn) named(seqs []uint64) []uint64 {
 			}
 		case *skipped:
 			all = append(all, seq)
-			if strings.Contains(text, "skip") {
+			if strings.Contains(text, "skip") || strings.Contains(text, "salt") {
 				out = append(out, seq)
 			}
 		}
@@ -45,7 +45,7 @@ func namesReading(text string, m measured) bool {
 		}
 		return false
 	}
-	pattern := has("pattern", "paint", "print", "patrón", "patron", "mark")
+	pattern := has("pattern", "paint", "print", "patrón", "patron", "huella", "mark")
 	drive, coast := has("drive", "tracción", "traccion"), has("coast", "retención", "retencion")
 	switch m.What {
 	case listen.Backlash:
@@ -55,19 +55,19 @@ func namesReading(text string, m measured) bool {
 	case listen.PatternCoast:
 		return coast || pattern && !drive
 	case listen.ShimPinion:
-		return has("pinion shim", "depth shim", "pinion stack") || has("shim") && !has("left", "right")
+		return has("pinion shim", "depth shim", "pinion stack", "laina del pi", "laina de pi") || has("shim", "laina") && !has("left", "right", "izq", "der", "lateral")
 	case listen.ShimLeft:
-		return has("left", "side shims", "side stacks")
+		return has("left", "side shims", "side stacks", "izquierd", "lateral")
 	case listen.ShimRight:
-		return has("right", "side shims", "side stacks")
+		return has("right", "side shims", "side stacks", "derech", "lateral")
 	case listen.ShimPreload:
-		return has("pack", "preload")
+		return has("pack", "preload", "paquete", "precarga")
 	case listen.PinionMark:
-		return has("marking", " mark ")
+		return has("marking", " mark ", " marca ")
 	case listen.PinionDrag, listen.TotalDrag, listen.BreakawayTorque:
-		return has("drag", "preload", "turning")
+		return has("drag", "preload", "turning", "arrastre", "precarga")
 	case listen.BearingHeight:
-		return has("height", "stand")
+		return has("height", "stand", "altura")
 	}
 	return has(strings.ReplaceAll(string(m.What), "_", " "))
 }

@@ -17,7 +17,7 @@ var wholeCommands = commandTable(map[Verb]string{
 	VerbSummary:  `export the report | print the report | print the sheet | print the job sheet | send the report | export the job | export the summary | show me everything so far | show me everything | can you show me everything so far | can you show me everything | show me the job | show the job | summary | summary pdf | pdf | pdf please | sheet | the sheet | the pdf | sheet pdf | csv | json | summary csv | summary json | export csv | export json | hoja | la hoja | imprime la hoja | imprimir la hoja | job summary | report | job sheet | sheet please | print | summary please | give me the summary | send the summary | export | full report | job report | summarize | summarise | give me a summary | resumen | sum it up | send summary | print it | show me the summary | printout | resumen por favor | el resumen | dame el resumen | manda el resumen | reporte | el reporte | imprimir | imprime | imprime el resumen | informe`,
 	VerbClose:    `close job | close the job | close it out | finish job | job done | close this job | end job | finish the job | job finished | job complete | close out the job | close out | mark job done | close job please | wrap up the job | mark the job done | thats the job done | close this one out | cerrar trabajo | cerrar el trabajo | cierra el trabajo | cierra trabajo | terminar el trabajo | trabajo terminado`,
 	VerbReviews:  `reviews | my reviews | open reviews | open looks | the reviews | show reviews | list reviews | review queue | my queue | what is waiting for me | whats waiting for me | what is waiting | whats waiting | anything waiting for me | anything waiting | waiting for me | what do i have to look at | what needs a look | what needs my look | revisiones | que me espera | que hay por revisar | mis revisiones | revisiones pendientes`,
-	VerbCard:     `card | the card | show card | show the card | show me the card | look card | show the look | show me the look | review card`,
+	VerbCard:     `card | the card | show card | show the card | show me the card | look card | show the look | show me the look | review card | tarjeta | la tarjeta | ver la tarjeta | muestra la tarjeta | muestrame la tarjeta | muestra el vistazo | muestrame el vistazo`,
 	VerbJobs:     `list the open jobs | list the jobs | show me the jobs | jobs | list jobs | open jobs | show jobs | which jobs | my jobs | all jobs | what jobs are open | show open jobs | which jobs are open | list open jobs | whats open | trabajos | trabajos abiertos | los trabajos | que trabajos hay | mis trabajos`,
 	VerbSheets:   `sheets | list sheets | axle sheets | show sheets | which sheets | what sheets | which axles | list axles | show me the sheets | what sheets do you have | what sheets have you got | which sheets do you have | which sheets are there | what axles do you know | fichas | las fichas | que fichas hay | que ejes hay | lista de fichas`,
 	VerbLog:      `log | show log | show the log | history | who changed what | job log | show history | show me the log | the log | full log | audit | who entered what | show the history | show job log | log please | show me the history | historial | bitacora | registro | el historial`,
@@ -69,17 +69,34 @@ var leadCommands = []struct {
 	{VerbSkip, []string{"skip"}, nil},
 	{VerbSkip, []string{"saltar"}, nil},
 	{VerbSkip, []string{"omitir"}, nil},
+	{VerbSkip, []string{"salta"}, saltaPaso},
 	{VerbOverride, []string{"anular", "alto"}, nil},
+	{VerbOverride, []string{"sigo", "con", "motivo"}, nil},
+	{VerbOverride, []string{"sigue", "con", "motivo"}, nil},
+	{VerbOverride, []string{"seguir", "con", "motivo"}, nil},
+	{VerbOverride, []string{"seguimos", "con", "motivo"}, nil},
+	{VerbClose, []string{"cerrar", "el", "trabajo"}, nil},
+	{VerbClose, []string{"cerrar", "trabajo"}, nil},
+	{VerbClose, []string{"cierra", "el", "trabajo"}, nil},
+	{VerbReopen, []string{"reabre"}, reopensStep},
 	{VerbReopen, []string{"reabrir"}, nil},
 	{VerbReopen, []string{"volver", "al", "paso"}, nil},
 	{VerbSwitch, []string{"cambiar", "al", "trabajo"}, nil},
 	{VerbSwitch, []string{"cambiar", "a", "trabajo"}, nil},
+	{VerbSwitch, []string{"pasa", "al", "trabajo"}, startsNumberWord},
+	{VerbSwitch, []string{"pasa", "al"}, startsNumberWord},
+	{VerbSwitch, []string{"pasar", "al"}, startsNumberWord},
+	{VerbSwitch, []string{"cambia", "al", "trabajo"}, startsNumberWord},
+	{VerbSwitch, []string{"cambia", "al"}, startsNumberWord},
 	{VerbSwitch, []string{"trabajo"}, startsNumberWord},
 	{VerbUnits, []string{"unidades"}, nil},
 	{VerbLog, []string{"log"}, wholeOfIt},
 	{VerbLog, []string{"historial"}, wholeOfIt},
+	{VerbLog, []string{"registro"}, wholeOfIt},
 	{VerbGlossary, []string{"que", "significa"}, noFigure},
 	{VerbGlossary, []string{"que", "quiere", "decir"}, noFigure},
+	{VerbGlossary, []string{"que", "es"}, explainedWord},
+	{VerbGlossary, []string{"que", "son"}, explainedWord},
 	{VerbSkip, []string{"skipping"}, skipsStep},
 	{VerbOverride, []string{"override"}, nil},
 	{VerbOverride, []string{"overriding"}, nil},
@@ -129,8 +146,32 @@ func abreTrabajo(words []string) bool {
 	return len(words) > 0 && !slices.Contains([]string{"el", "la", "los", "las", "un", "una", "lo", "otra", "otro", "bien", "todo"}, words[0])
 }
 
+// saltaPaso: "salta, no hay reloj", and not "salta una muesca".
+func saltaPaso(words []string) bool {
+	return len(words) > 0 && !slices.ContainsFunc(words, func(w string) bool {
+		return slices.Contains([]string{"muesca", "muescas", "diente", "dientes"}, w)
+	})
+}
+
 func noFigure(words []string) bool {
 	return len(words) > 0 && len(words) <= 4 && !strings.ContainsAny(strings.Join(words, ""), "0123456789+")
+}
+
+// explained are the words of the glossary in Spanish, as far as one is asked for by
+// "qué es" alone: what else is asked so wants a figure or an answer.
+var explained = wordSet("punta talon cresta raiz traccion retencion juego juego_entre_dientes diferencia precarga profundidad distancia_de_montaje distancia_de_control rodamiento_de_prueba rodamientos_de_prueba casquillo casquillo_deformable portacorona tapa tapas milesima milesimas centesima centesimas hoja hojas laina lainas paquete muesca muescas ajustador alabeo arrastre asentamiento rodaje")
+
+// explainedWord: "qué es la punta", and not "qué es lo que falta".
+func explainedWord(words []string) bool {
+	if len(words) > 1 && slices.Contains([]string{"el", "la", "los", "las", "un", "una", "lo", "eso", "esa"}, words[0]) {
+		words = words[1:]
+	}
+	return explained[strings.Join(words, "_")]
+}
+
+// reopensStep: "reabre 8", "reabre el paso 8".
+func reopensStep(words []string) bool {
+	return len(words) > 0 && isDigit(words[len(words)-1][0])
 }
 
 // wholeOfIt: "log all", "historial todo".

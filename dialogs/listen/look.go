@@ -74,6 +74,8 @@ func (a *analysis) lookAnswer(words []string) lookWord {
 		return lookWord{decision: DecisionApprove}
 	case mentorOrders.inAny(words):
 		return lookWord{decision: DecisionRequest}
+	case but && lookSure.inAny(words):
+		return lookWord{ask: lookUnclear} // "approved, but check the runout"
 	case lookJudges.inAny(words):
 		return lookWord{ask: lookUnclear}
 	}

@@ -63,6 +63,9 @@ func parse(in Input, depth int) Utterance {
 	a.expect = expect(a.in, a.talk)
 	plain = plainer(plain, a.expect)
 	a.plain = plain
+	if u, ok := a.toldInSpanish(typed); ok {
+		return finish(u, a.cut)
+	}
 	raw := scan(plain)
 	if spanish {
 		a.command = findCommand(strings.TrimSpace(strings.ToValidUTF8(in.Text, " ")), scan(typed))

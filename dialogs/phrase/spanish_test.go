@@ -20,7 +20,7 @@ var spanishWords = map[string]string{
 }
 
 // Words that are typed as they are, in any language.
-var typedWords = regexp.MustCompile(`\b(lash|shim) [0-9{]|language (english|spanish)|what is toe|di: pinion drag`)
+var typedWords = regexp.MustCompile(`\b(lash|shim) [0-9{]`)
 
 // notSpanish finds the words on the left, each by itself or as a plural.
 var notSpanish = func() *regexp.Regexp {
