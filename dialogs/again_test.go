@@ -116,7 +116,7 @@ func TestCapsWithoutMarksAreNoMixedCaps(t *testing.T) {
 	}
 	k := open(t, "lapwing")
 	k.play("ann> new gears", "ann> lash 8 8 8 9", "ann> drive centered", "ann> coast centered", "ann> caps not marked")
-	has(t, k.play("ann> ok marked now"), "caps marked: yes", "teardown")
+	has(t, k.play("ann> ok marked now"), "caps marked", "teardown")
 }
 
 // The oil is asked for by name; nothing is warned of before that.
@@ -240,4 +240,32 @@ func TestAStackOfTheFinalAssemblyIsTheSameByName(t *testing.T) {
 	k := toLoop(t, "lapwing")
 	k.play("ann> lash 8 8 8 8.5, drive centered, coast centered", "ann> skip honed")
 	has(t, k.play("ann> pinion shim same"), "pinion shim 0.030 in")
+}
+
+// Caps that are not marked yet are to be marked; dots are counted, not measured; what
+// was said to be wrong is said to be right again.
+func TestWhatIsPutRightInWords(t *testing.T) {
+	k := open(t, "dunlin")
+	k.play("ann> new gears", "ann> skip 2 came in bare")
+	has(t, k.play("ann> caps not marked yet"), "caps are not marked")
+	k.play("ann> old shim 1.42")
+	answer := k.play("ann> punched them now, one dot left two right")
+	has(t, answer, "caps marked")
+	hasNot(t, answer, "mm")
+	k.play("ann> left 3.10 right 3.35")
+	answer = k.play("ann> mixed up the caps")
+	has(t, answer, "mixed up")
+	hasNot(t, answer, "took back")
+	for _, row := range []struct{ danger, still, right string }{
+		{"", "not sure which is which", "found the marks, both back on their own sides"},
+		{"dropped a shim in the housing", "cant find it", "found it, was under the ring"},
+		{"rag in the mesh while turning it", "rag is still in there", "ok rag is out"},
+		{"se me cayó un calce dentro de la carcasa", "todavía no lo encuentro", "ya lo encontré"},
+	} {
+		if row.danger != "" {
+			has(t, k.play("ann> "+row.danger), "stop: ")
+		}
+		hasNot(t, k.play("ann> "+row.still), "hold is over")
+		has(t, k.play("ann> "+row.right), "the hold is over")
+	}
 }

@@ -297,6 +297,8 @@ func (t *turn) act() error {
 			return t.yesNo(true)
 		}
 		switch {
+		case t.putsRight():
+			t.quiet = false
 		case t.u.Unread && t.mayAct() && !t.job.Closed:
 			t.quiet = false
 			t.tellUnread()
@@ -584,7 +586,7 @@ func (j *Job) shown(f rules.Finding) bool {
 // long as the facts would raise it there again, whatever this message is about.
 func (t *turn) lift(standing map[string]bool, facts rules.Facts) error {
 	stops := t.job.Stops()
-	if t.stopped || len(stops) == 0 || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves)+len(t.u.Signed) == 0 && t.u.Decision == "" {
+	if t.stopped || len(stops) == 0 || len(t.u.Readings)+len(t.u.Facts)+len(t.u.Moves)+len(t.u.Signed) == 0 && t.u.Decision == "" && !t.putsRight() {
 		return nil
 	}
 	again := map[string]bool{}
@@ -603,7 +605,11 @@ func (t *turn) lift(standing map[string]bool, facts rules.Facts) error {
 	if len(gone) == 0 {
 		return nil
 	}
-	t.tell(t.text("talk.hold_over"))
+	if t.putsRight() && len(t.u.Readings) == 0 {
+		t.tell(t.text("talk.hold_over_said"))
+	} else {
+		t.tell(t.text("talk.hold_over"))
+	}
 	return t.add(overridden{Rules: gone, Cleared: true})
 }
 
@@ -621,8 +627,11 @@ func (t *turn) readSince(w Warning) bool {
 }
 
 // mended says whether this message states what puts right what a spoken stop was
-// about: a new sleeve after one that was backed off.
+// about: a new sleeve after one that was backed off, a lost shim that was found.
 func (t *turn) mended(w Warning) bool {
+	if t.rights(w) {
+		return true
+	}
 	cure := map[string][]string{
 		"nut-backed-off":         {listen.FactNewSleeve},
 		"sleeve-over-crushed":    {listen.FactNewSleeve},
@@ -641,6 +650,17 @@ func (t *turn) mended(w Warning) bool {
 		}
 	}
 	return false
+}
+
+// rights says whether the words of this message put right what a stop is about. The
+// shop's rules bear the names of the dangers they are raised by.
+func (t *turn) rights(w Warning) bool {
+	return listen.PutsRight(strings.ReplaceAll(w.Rule, "-", "_"), t.said.Text)
+}
+
+// putsRight says whether the words of this message put right one of the stops.
+func (t *turn) putsRight() bool {
+	return t.mayAct() && slices.ContainsFunc(t.job.Stops(), func(w Warning) bool { return w.Spoken && t.rights(w) })
 }
 
 // Stops lists the stops that hold the job.

@@ -35,14 +35,24 @@ func (j *Job) apartSince(slot Slot, which string) Slot {
 	return slot
 }
 
-// stillMarked takes caps without marks for what they are while the axle is together:
-// to be marked before they come off, and not mixed up yet.
+// stillMarked takes caps without marks for what they are while the axle is together,
+// and later where they are only not marked yet: to be marked, and not mixed up.
 func (t *turn) stillMarked(text string) {
+	if f, said := t.job.Facts[listen.FactCapsMarked]; said && !f.True && len(t.u.Cautions) == 0 && listen.PutsRight(listen.DangerCapsMixed, text) {
+		t.u.Facts = append(t.u.Facts, listen.FactCapsMarked) // "punched them now"
+		return
+	}
 	mixed := slices.Index(t.u.Cautions, listen.DangerCapsMixed)
-	if mixed < 0 || t.job.apart() || t.step.ID != StepOpen && t.step.ID != StepFound {
+	if mixed < 0 || t.step.ID != StepOpen && t.step.ID != StepFound && t.step.ID != StepTeardown {
 		return
 	}
 	said := words(strings.ToLower(text))
+	yet := slices.ContainsFunc(said, func(w string) bool {
+		return w == "yet" || w == "todavía" || w == "todavia" || w == "aún" || w == "aun"
+	})
+	if t.job.apart() && !yet {
+		return
+	}
 	about := func(stems ...string) bool {
 		return slices.ContainsFunc(said, func(w string) bool {
 			return slices.ContainsFunc(stems, func(s string) bool { return strings.HasPrefix(w, s) })

@@ -26,6 +26,8 @@ var rewordings = []rewording{
 	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, aboutMarking, regexp.MustCompile(`\b` + noMarking + `(?: at all)? (?:on|for|in) ` + pinionOne + `\b(?: either)?`), "$1 mark 0 ,"},
 	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, aboutMarking, regexp.MustCompile(`\b` + pinionOne + `(?:,| is| has| says| shows| had| got| have|'s)* ` + noMarking + `\b(?: on it| at all| either)*`), "$1 mark 0 ,"},
 	{[]string{"no", "blank", "unmarked", "zip", "zilch", "nada"}, askedMarking, regexp.MustCompile(`^(?:its |theres |there is )?` + noMarking + `(?: at all| on it| there| on that one)?[.!]?$`), "0"},
+	// Punch dots on the caps are counted, not measured.
+	{[]string{"dot", "dots", "dimples", "pops"}, always, regexp.MustCompile(`\b\w+ (?:punch )?(?:dots?|dimples?|pops?)\b(?: on(?: the)?)?(?: (?:left|right)\b(?:,? (?:and )?\w+(?: on(?: the)?)? (?:left|right)\b)?)?`), ""},
 	{[]string{"both"}, aboutMarking, regexp.MustCompile(`\bboth(?: of them| pinions| heads)?(?: are| say| says| read| have| show| marked)* (?:marked )?(plus |minus |\+ ?|- ?)(\w+)\b`), "old mark $1$2 , new mark $1$2"},
 	{[]string{"both"}, aboutMarking, regexp.MustCompile(`(^|[ ,])((?:\+ ?|- ?|plus |minus )\w+),? (?:on |for )?both\b(?: of them| pinions| heads)?`), "$1 old mark $2 , new mark $2"},
 	{[]string{"up to"}, always, regexp.MustCompile(`\b(?:crept|came|come|climbed|worked|brought|got)(?: it)?(?: its way)? up to (\d)`), "at $1"},

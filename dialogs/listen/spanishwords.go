@@ -8,7 +8,7 @@ const spanishAt = "→at"
 // spanishTrade has the words no English message has: the trade's, the verbs, what a
 // correction opens with. A line is the English and its Spanish forms, without accents.
 // Workshop Spanish of the Americas; common practice, no source.
-var spanishTrade = spanishTable(`
+var spanishTrade = spanishTable(spanishDangers + `
 backlash: juego | juego entre dientes | juego de dientes | juego de los dientes | el juego
 new gear set: juego de engranes nuevo | juego nuevo de engranes | engranes nuevos | corona y pinon nuevos | juego de corona y pinon nuevo
 used gear set: juego de engranes usado | engranes usados | corona y pinon usados | los mismos engranes | juego de corona y pinon usado
