@@ -28,3 +28,13 @@ func (h habits) of(p dialogs.Person) dialogs.Person {
 	p.Replies, p.Type = cmp.Or(h.replies, p.Replies), cmp.Or(h.typed, p.Type)
 	return p
 }
+
+// other finds somebody of the shop by name, with their habits.
+func (b *Bot) other(name string) (dialogs.Person, bool) {
+	for _, p := range b.people.called(name) {
+		if p.Name == name {
+			return b.directory.habitsOf(name).of(p.person()), true
+		}
+	}
+	return dialogs.Person{}, false
+}

@@ -116,7 +116,7 @@ func (b *Bot) newTurn(ctx context.Context, on string, m Message) (*turn, error) 
 	t.typed = text
 	t.said = dialogs.Said{
 		ID: on + ":" + string(m.ID), At: m.At, Text: text, Addressed: t.sure,
-		By: person.person(),
+		By: person.person(), Other: b.other,
 	}
 	if m.EditOf != "" {
 		t.said.Edits = on + ":" + string(m.EditOf)

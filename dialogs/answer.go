@@ -1,6 +1,7 @@
 package dialogs
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strconv"
@@ -70,7 +71,8 @@ type turn struct {
 	answer      []string // what was asked for
 	choices     []string
 	ping        []string
-	look        int // the look those are called to, 0 for none
+	calling     []string // who will be called with this answer
+	look        int      // the look those are called to, 0 for none
 	pictures    []Picture
 	printout    *Printout
 	more        []Outgoing      // messages besides the answer: a look's card, word for the job's own place
@@ -517,10 +519,14 @@ func (t *turn) begin() error {
 	if step.ID == t.step.ID || t.quiet || t.noNext || step.ID == StepFinished {
 		return nil
 	}
-	for _, enter := range entering() {
-		if err := enter(t, step); err != nil {
-			return err
+	var err error
+	t.asAsked(func() {
+		for _, enter := range entering() {
+			err = cmp.Or(err, enter(t, step))
 		}
+	})
+	if err != nil {
+		return err
 	}
 	facts := factsOf(t.sheet, t.job, t.said, listen.Utterance{}, step.ID)
 	facts.Doing = rules.Say("begin")
@@ -728,7 +734,7 @@ func (t *turn) reply() Reply {
 	}
 	var next []string
 	if !t.noNext {
-		next = t.nextLines()
+		t.asAsked(func() { next = t.nextLines() })
 	}
 	if home := t.goesOnAtHome(); home != nil && len(next)+len(t.cautions) > 0 {
 		home.Text = strings.Join(slices.Concat([]string{home.Text}, t.cautions, next), "\n")
@@ -744,7 +750,7 @@ func (t *turn) reply() Reply {
 	r.Out = append(r.Out, t.more...)
 	for _, o := range r.Out {
 		for i := range o.Picture {
-			o.Picture[i].Language = t.said.By.Language
+			o.Picture[i].Language = cmp.Or(o.Picture[i].Language, t.said.By.Language)
 		}
 	}
 	return r

@@ -111,6 +111,9 @@ type Said struct {
 	Past      []Past   // finished jobs on this job's sheet, newest first; none where the shop's memory is off
 	Files     []Photo  // photos that came with it and are kept; Caption is left to the desk
 	Unkept    []Unkept // pictures that came with it and are not
+	// Other finds somebody else of the shop by name, so that what is for them is said in
+	// their words; nil where nobody else is known.
+	Other func(name string) (Person, bool)
 }
 
 // Outgoing is one message to send.

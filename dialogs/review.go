@@ -91,7 +91,8 @@ func (t *turn) approve() error {
 		t.tell(t.text("review.lifted", "by", name))
 	}
 	if b.sh.advice != nil && t.field != nil && t.field.Act == actReview && !t.job.instructedSince(b.sh.advice.Seq) {
-		t.tell(t.adviceWords(t.inOwnWords(b.sh.advice))...)
+		t.calling = b.sh.authors()
+		t.asAsked(func() { t.tell(t.adviceWords(t.inOwnWords(b.sh.advice))...) })
 	}
 	t.notify(b.sh.authors()...)
 	return nil

@@ -249,5 +249,5 @@ func TestAMentorEndsAHoldOfTheBreakInInSpanish(t *testing.T) {
 	k.play("ann> start break-in", "ann> off", "ann> 255 at the pinion, pulled over")
 	k.now = k.now.Add(3600e9)
 	has(t, k.play("luz> estado"), "un mentor dice seguimos")
-	has(t, k.play("luz> seguimos"), "seguimos", "etapa 1 de 4")
+	has(t, k.play("luz> seguimos"), "seguimos", "leg 1 of 4") // what comes next is for ann
 }

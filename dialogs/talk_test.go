@@ -34,6 +34,12 @@ var people = map[string]dialogs.Person{
 	"cleo":   {Name: "cleo", Role: dialogs.Customer},
 }
 
+// someoneOf finds somebody of people by name.
+func someoneOf(name string) (dialogs.Person, bool) {
+	p, ok := people[name]
+	return p, ok
+}
+
 func newDesk(t testing.TB) *dialogs.Desk {
 	t.Helper()
 	book, report := rules.LoadBook(nil)
@@ -70,7 +76,7 @@ func open(t testing.TB, sheet string) *talk {
 func (k *talk) said(who, text string) dialogs.Said {
 	k.n++
 	k.now = k.now.Add(time.Minute)
-	return dialogs.Said{ID: fmt.Sprint("m", k.n), By: people[who], At: k.now, Text: text, Context: k.past}
+	return dialogs.Said{ID: fmt.Sprint("m", k.n), By: people[who], At: k.now, Text: text, Context: k.past, Other: someoneOf}
 }
 
 // keep appends a reply's events to the job, as the store would.
