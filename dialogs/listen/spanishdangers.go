@@ -3,6 +3,39 @@ package listen
 // spanishDangers has what is said of dangers, in the form of spanishTrade: mostly
 // pieces of a sentence, since the tables of dangers look for pieces.
 const spanishDangers = `
+hand: mano | la mano | manos
+fingers: dedos | dedo
+rag: trapo | el trapo | estopa
+in the teeth: en los dientes | entre los dientes | dentro de los dientes
+while turning: mientras gira | girando | dando vueltas | con la corona girando
+without oil: sin aceite | sin una gota de aceite
+ran: anduvo | rodo | lo rode | camino | lo corri | lo movi
+oil: aceite | el aceite
+hot: caliente | hirviendo | ardiendo
+splashed me: me salpico | me salto
+burned: quemo | se quemo
+on my arm: en el brazo | en la mano
+air: aire | con aire
+air gun: pistola de aire | pistola
+dried: seque | sople
+spun: giro | gire | lo hice girar
+bearing: el balero | el rodamiento
+hammer: martillo | el martillo | marro
+only on a jack: nada mas en el gato | nomas en el gato | solo con el gato | nada mas con el gato
+jack: gato | el gato
+stands: caballetes | torres
+torch: soplete | el soplete
+blue: azul
+smoke: humo
+gasoline: gasolina | la gasolina
+solvent: solvente
+flame: flama | llama
+heater: calentador
+finger tight: a mano | nomas a mano | con la mano nomas
+no lash at all: nada de juego | cero juego | no tiene nada de juego
+binds: se atora | se traba | se amarra
+old nut and sleeve back in: tuerca y el casquillo viejos | tuerca y casquillo viejos | casquillo y tuerca viejos | casquillo y la tuerca viejos
+shavings in the oil: rebaba en el aceite | limadura en el aceite | salio rebaba | salio viruta
 dropped: se me cayo | se me cayeron | se cayo | deje caer | se me fue
 fell into the housing: cayo a la carcasa | cayo dentro de la carcasa | cayo adentro
 in the housing: dentro de la carcasa | en la carcasa | adentro de la carcasa

@@ -41,6 +41,24 @@ func TestDangersInSpanish(t *testing.T) {
 		{"me quemé el brazo con aceite caliente", "burn"},
 		{"se me cayó un calce en la carcasa", "lost_part"},
 		{"pon 8 en todos", "fabricated_data"},
+		{"se me cayó una rondana adentro", "lost_part"},
+		{"le aflojé tantito a la tuerca del piñón", "nut_backed_off"},
+		{"las tapas las apreté nomás a mano", "caps_not_torqued"},
+		{"revolví las tapas, no sé de qué lado van", "caps_mixed"},
+		{"la corona se puso azul con el soplete", "ring_overheated"},
+		{"tiene la mano metida entre los dientes", "hands_in_mesh"},
+		{"el carro está nada más en el gato", "vehicle_support"},
+		{"metí el balero a martillazos", "bearing_struck"},
+		{"sequé el balero con aire y giró", "air_spun_bearing"},
+		{"anduvo un kilómetro sin aceite", "run_without_oil"},
+		{"salió rebaba en el aceite", "chips_in_oil"},
+		{"huele a quemado y sale humo", "smoke"},
+		{"hace un gruñido cada vez más fuerte", "growl"},
+		{"me salpicó aceite hirviendo", "burn"},
+		{"voy a poner la tapa sin sacar huella", "closing_without_pattern"},
+		{"usé la tuerca y el casquillo viejos", "sleeve_reused"},
+		{"no tiene nada de juego, se atora", "no_lash"},
+		{"prendí el soplete y ahí está la gasolina", "flammable_near_heat"},
 	} {
 		u := Parse(Input{Text: row.text})
 		if !slices.Contains(u.Cautions, row.danger) {
@@ -68,6 +86,12 @@ func TestDangersInSpanish(t *testing.T) {
 		"rodamientos de prueba afuera, los finales puestos",
 		"ya encontré el calce",
 		"no martillé nada",
+		"cambié el aceite ayer",
+		"el gato hidráulico nuevo llegó",
+		"azul de prusia para la huella",
+		"aceite caliente ya drenado",
+		"trapo limpio y a comer",
+		"el martillo está en la caja",
 	} {
 		if u := Parse(Input{Text: text}); len(u.Cautions) > 0 {
 			t.Errorf("%q: dangers %v, want none", text, u.Cautions)
