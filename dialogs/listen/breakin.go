@@ -119,7 +119,7 @@ func (a *analysis) loadFigures() bool {
 var driveHead = compileTrigger(`leg | loop | lap | cycle | cooling | cooled`)
 
 // plainWeather is of the place and never of the axle.
-var plainWeather = compileTrigger(`deg in this | deg out there | deg in here | deg out here | workshop | melting | sweating | this shed | the shed | this shop | this garage | this heat | outside | forecast | weather | bloody hot today`)
+var plainWeather = compileTrigger(`in the shop | in this shop | in the garage | shop is | shop air | en el taller | deg in this | deg out there | deg in here | deg out here | workshop | melting | sweating | this shed | the shed | this shop | this garage | this heat | outside | forecast | weather | bloody hot today`)
 
 func (a *analysis) noiseSpoken() bool {
 	for _, c := range a.clauses {

@@ -71,6 +71,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 	if weakMark[it.text] && hasAnyText(c.items, "both") && soonLong(c.items, i+1) {
 		return qMatch
 	}
+	if b.expect.q == qMatch && isWord(c.items, i, "both", "all") && soonFigure(c.items, i+1) && len(c.items) <= 6 {
+		return qMatch // "both say 412"
+	}
 	switch q {
 	case qMark:
 		if strings.HasSuffix(it.text, "number") && soonLong(c.items, i+1) && ringNumber(b.clauses) {
@@ -128,6 +131,9 @@ func (b *binder) frameTag(c *clause, i int) tag {
 			return none
 		}
 	case qRunout:
+		if strings.HasPrefix(it.text, "wobbl") && (hasTag(c.items, qBacklash) || hasTag(c.items, pPinion) || hasAnyText(c.items, "dial", "needle", "indicator", "yoke", "flange", "wheel", "stand", "stands", "lift", "shaft", "axle", "truck")) {
+			return none // another thing wobbles
+		}
 		if isWord(c.items, i-1, "flange", "yoke", "shaft", "wheel", "axle", "rotor", "drum") {
 			return none
 		}

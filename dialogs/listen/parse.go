@@ -146,6 +146,9 @@ func (a *analysis) weigh(depth int) Utterance {
 	var u Utterance
 	u.Command = a.command
 	a.cautions = findDangers(a.clauses, a.in.Sender)
+	if a.skipsHonestly(all) {
+		a.cautions = slices.DeleteFunc(a.cautions, func(id string) bool { return id == DangerFabricated })
+	}
 	a.voice(all)
 	a.resolve(correcting)
 	a.tookOut()

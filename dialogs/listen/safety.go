@@ -34,6 +34,14 @@ func (a *analysis) voice(all []string) {
 	}
 }
 
+// skipsHonestly says whether the message skips what is asked because it was not measured:
+// that is the reason of a skip, and nothing made up.
+func (a *analysis) skipsHonestly(words []string) bool {
+	return a.command != nil && a.command.Verb == VerbSkip && !slices.Contains(words, "#") && !invents.inAny(words)
+}
+
+var invents = compileTrigger(`make ~ up | made up | makes up | fudge* | pencil* | copy* | copied | invent* | fake* | pretend* | falsif* | whatever | anything | any number | same numbers | use last | use the last | use the old | nobody | no one | so it passes | so it looks | make it look | put | write | log | enter | say | call it | guess* | inventa* | copia* | pon | anota`)
+
 // void drops readings that a danger makes worthless.
 func (a *analysis) void() {
 	drop := func(whats ...What) {

@@ -112,6 +112,9 @@ func (a *analysis) contrasts() bool {
 	if told && len(words) >= 1 && len(words) <= 3 && len(a.readings) == 0 && !slices.Contains(words, "#") && unitNamed(a.tokens) != "" && onlyUnit(a.tokens) {
 		return true // "celsius"
 	}
+	if justTold(last) && startsOver.at(allWords(a.clauses)) && onlyFigures(a.clauses) {
+		return true // "wait thats 18 19 18 18"
+	}
 	if last.bot() && len(words) <= 7 && sideSlip.in(words) {
 		return true
 	}
@@ -132,6 +135,45 @@ func (a *analysis) contrasts() bool {
 		}
 	}
 	return false
+}
+
+// justTold says whether the assistant says something back in this line, whatever it asks
+// next.
+func justTold(last said) bool {
+	return last.bot() && strings.TrimSpace(withoutNext(last.text)) != "" && !strings.Contains(withoutNext(last.text), "?")
+}
+
+// startsOver opens a figure that takes the place of the one just told.
+var startsOver = opening{"wait thats", "wait that is", "wait its", "wait it is", "wait no", "hold on thats", "hang on thats", "hold on its", "hang on its", "wait i meant", "no wait", "espera son", "espera es", "no espera"}
+
+// opening is how a message can begin.
+type opening []string
+
+func (o opening) at(words []string) bool {
+	var plain []string
+	for _, w := range words {
+		if w != "," && w != "." {
+			plain = append(plain, w)
+		}
+	}
+	said := strings.Join(plain, " ") + " "
+	return slices.ContainsFunc(o, func(form string) bool { return strings.HasPrefix(said, form+" ") })
+}
+
+// onlyFigures says whether the message has figures and hardly a word beside the first few.
+func onlyFigures(clauses []clause) bool {
+	words, figures := 0, 0
+	for _, c := range clauses {
+		for _, it := range c.items {
+			switch {
+			case it.group != nil:
+				figures++
+			case it.kind == phraseItem && !fillers[it.text]:
+				words++
+			}
+		}
+	}
+	return figures > 0 && words <= 4
 }
 
 // toldSlip are short words that mend what the bot has just told.
