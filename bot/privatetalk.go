@@ -69,14 +69,20 @@ func (t *turn) inPrivate(ctx context.Context, l look) (look, error) {
 		}
 		return l, nil
 	}
+	return t.answering(l, desk, newest, live, w), nil
+}
+
+// answering finds which of the cards that lay before somebody their answer to a look is
+// about; where it may be several they are asked.
+func (t *turn) answering(l look, desk LookDesk, newest ownCard, live []ownCard, w dialogs.LookWord) look {
 	if named := slices.DeleteFunc(slices.Clone(live), func(c ownCard) bool { return c.Look != w.Look }); w.Look > 0 && len(named) > 0 {
 		live = named
 	}
 	switch {
 	case len(live) == 0:
-		return t.below(l, newest), nil // it is said what became of that
+		return t.below(l, newest) // it is said what became of that
 	case len(live) == 1:
-		return t.below(l, live[0]), nil
+		return t.below(l, live[0])
 	case slices.ContainsFunc(live, func(c ownCard) bool { return c.Job != live[0].Job }):
 		var refs []dialogs.LookRef
 		for _, c := range live {
@@ -84,9 +90,9 @@ func (t *turn) inPrivate(ctx context.Context, l look) (look, error) {
 		}
 		out := desk.WhichLook(t.said.By, refs)
 		t.which, l.number, l.view.Here = &out, 0, nil
-		return l, nil
+		return l
 	}
-	return b.directory.lookInto(l, live[0].Job), nil // two looks of one job: the job asks which
+	return t.bot.directory.lookInto(l, live[0].Job) // two looks of one job: the job asks which
 }
 
 // pressedBare judges the press on a post that is on record neither as a card nor as
