@@ -73,7 +73,8 @@ func Lines(r Record, o Options) ([][]string, error) {
 // pages.
 func fitted(r Record, o Options) (*printer, error) {
 	painted := map[string][]byte{}
-	for _, lead := range []float64{leading, 1.14, 1.06} {
+	const closest = 1.06
+	for lead := leading; ; lead = max(closest, lead-0.1) {
 		p, err := newPrinter(r, o)
 		if err != nil {
 			return nil, err
@@ -88,11 +89,10 @@ func fitted(r Record, o Options) (*printer, error) {
 			return nil, p.err
 		}
 		// Closer lines save a part of a page and never a whole one.
-		if n := len(p.printed); n <= few || n > few+1 || lead == 1.06 {
+		if n := len(p.printed); n <= few || n > few+1 || lead == closest {
 			return p, nil
 		}
 	}
-	return nil, nil
 }
 
 // printer is a sheet being printed.
