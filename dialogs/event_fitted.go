@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"shimwright/calc/unit"
+	"shimwright/dialogs/listen"
 )
 
 const kindFitted = "fitted"
@@ -55,13 +56,7 @@ type Fitting struct {
 }
 
 // chilled says whether the part is made cold.
-func (g Fitting) chilled() bool {
-	switch g.By {
-	case "freezer", "dry_ice", "nitrogen", "cold":
-		return true
-	}
-	return false
-}
+func (g Fitting) chilled() bool { return listen.Chills(g.By) }
 
 // heatHolds is how long a temperature that was read counts as that of the part going
 // on.

@@ -25,11 +25,16 @@ type Fit struct {
 
 // Chilling says whether the part is made cold, not warm.
 func (f Fit) Chilling() bool {
-	switch f.By {
+	return Chills(f.By) || f.By == "" && f.Temperature != nil && celsiusOf(*f.Temperature) < 5
+}
+
+// Chills says whether a way of Fit.By makes a part cold.
+func Chills(by string) bool {
+	switch by {
 	case "freezer", "dry_ice", "nitrogen", "cold":
 		return true
 	}
-	return f.By == "" && f.Temperature != nil && celsiusOf(*f.Temperature) < 5
+	return false
 }
 
 // Numbers lists the figures taken.
