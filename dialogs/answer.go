@@ -156,6 +156,11 @@ func (t *turn) read(text string) error {
 	if done, err := t.deletePhoto(text); done || err != nil {
 		return err
 	}
+	if len(t.said.Files)+len(t.said.Unkept) == 0 && barePhoto.MatchString(text) {
+		t.noNext = true
+		t.tell(t.text("photo.none_came"))
+		return nil
+	}
 	if done, err := t.labelPhoto(text); done || err != nil {
 		return err
 	}

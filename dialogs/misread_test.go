@@ -37,6 +37,10 @@ func TestOnceMisread(t *testing.T) {
 		{at: listen.PinionMark, lines: "+2; nothing on the new one either", has: "new pinion marking 0.000 in"},
 		{at: listen.BearingHeight, lines: "setup bearing 1.235; final bearing 1.238; same; bearings seated", has: "still open: are the final ones pressed on"},
 		{at: listen.BearingHeight, lines: "total drag 22; lash 8 8 8 8", has: "step 9 was passed and this was never told: final bearings pressed"},
+		{at: listen.Backlash, lines: "photo", has: "no photo came with that", hasnt: "attached"},
+		{at: listen.Backlash, lines: "skip not measured today", has: "not measured today", hasnt: "caution"},
+		{at: listen.Backlash, lines: "what's the tool list", has: "measure:"},
+		{at: listen.PatternDrive, lines: "ok if the drag is 8?", has: "drag", hasnt: "drive centered"},
 		{at: listen.Torque, lines: "8 8 8 8", has: "lash round the ring?", hasnt: "ft·lbf, signed"},
 	} {
 		k := states[row.at]

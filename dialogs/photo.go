@@ -372,6 +372,9 @@ func (t *turn) labelPhoto(text string) (bool, error) {
 	return true, nil
 }
 
+// barePhoto is a message that says a photo comes with it, and nothing else.
+var barePhoto = regexp.MustCompile(`(?i)^\s*(?:here'?s? (?:is )?)?(?:the |a |la |una )?(?:photo|photos|pic|pics|foto|fotos)(?: attached| adjuntas?)?\s*[.!]?\s*$`)
+
 // dropPhoto is "delete photo 2", "delete the last photo".
 var dropPhoto = regexp.MustCompile(`(?i)^\s*(?:please\s+)?(?:delete|remove|drop|borra|elimina)\s+(?:the\s+|la\s+)?(last\s+|[uú]ltima\s+)?(?:photo|pic|picture|foto)\s*(?:#\s*)?(\d{1,4})?\s*[.!]?\s*$`)
 

@@ -312,6 +312,9 @@ func (a *analysis) find(correcting bool) {
 	a.patterns = patternFinder{clauses: a.clauses, expect: a.expect.sides}
 	if a.in.Sender != Customer {
 		a.patterns.find()
+		if fineIf.inAny(lookWords(a.clauses)) {
+			a.patterns.out = nil // "ok if the drag is 8?" is of no pattern
+		}
 		if ask := a.patterns.cells(claimed, a.expect, a.talk); ask != nil {
 			a.asks = append(a.asks, *ask)
 		}
@@ -339,6 +342,9 @@ func (a *analysis) find(correcting bool) {
 	a.bounds = b.out
 	a.shareBehind()
 }
+
+// fineIf asks whether something would do.
+var fineIf = compileTrigger(`ok if | okay if | fine if | good if | alright if | bien si | esta bien si`)
 
 var (
 	distanceDone = compileTrigger(`did | done | drove | driven | drive | ran | run | after | in | on | so far | breakin | loop | leg | lap | first | second | third | back | just | went | took | completed | finished | at | now | round trip | cruise | highway | freeway | motorway | logged | put | covered | clocked | into | miles and | odo | quiet | cool* | temp | deg | hot | warm | noise | whine | howl* | hum* | peep | silent | easy | gentl* | sound | smooth`)
