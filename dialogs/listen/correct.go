@@ -1,6 +1,9 @@
 package listen
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // mending is a correction being worked out.
 type mending struct {
@@ -40,6 +43,10 @@ func (a *analysis) correct(u Utterance, depth int) (Utterance, bool) {
 		rd := &m.u.Readings[0]
 		rd.Length, rd.Profile = orText(rd.Length, m.base.Length), orText(rd.Profile, m.base.Profile)
 	}
+	if m.leftOpen() {
+		t := m.fresh[0].g.text
+		return Utterance{Kind: Clarify, Ask: keepAsk(&Ask{Key: "ask.measures", With: []any{"n", t}}, a)}, true
+	}
 	if m.movedOtherwise() {
 		return m.u, true
 	}
@@ -60,6 +67,10 @@ func (m *mending) sort() {
 			m.denied = append(m.denied, b)
 		case b.q == none && b.moods&(moodOther|moodIf|moodQuestion) == 0:
 			m.fresh = append(m.fresh, b)
+		case len(m.a.bounds) == 1 && m.nearLast(b):
+			// "no its 1.236" after 1.238 is no answer to what was asked since.
+			b.q, b.mods, b.asked = none, mods{}, false
+			m.fresh, m.u.Readings, m.a.asks = append(m.fresh, b), nil, nil
 		}
 	}
 	if len(m.denied) > 0 {
@@ -74,6 +85,16 @@ func (m *mending) sort() {
 			m.base = &rd
 		}
 	}
+}
+
+// nearLast says whether a number that was taken for the answer to the open question lies
+// within two per cent of the last figure of the message before.
+func (m *mending) nearLast(b bound) bool {
+	if !b.asked || len(b.g.values) != 1 || len(m.before) == 0 || len(m.before[0].readings) == 0 {
+		return false
+	}
+	last := m.before[0].readings[len(m.before[0].readings)-1]
+	return last.Value != nil && !isPattern(last.What) && math.Abs(b.g.values[0].val-*last.Value) <= 0.02*math.Abs(*last.Value)
 }
 
 // takeFresh gives new numbers without a quantity that of what they replace.
@@ -177,14 +198,25 @@ func (m *mending) swapped() bool {
 	return len(m.u.Readings) > 0
 }
 
+// leftOpen says whether a new figure came for one of several that it could stand for:
+// nothing is taken back before it is said which ("no its 1.236" after two heights).
+func (m *mending) leftOpen() bool {
+	return len(m.fresh) == 1 && len(m.denied) == 0 && m.base == nil && len(m.u.Readings)+len(m.u.Moves) == 0 && m.u.Ask == nil &&
+		len(m.before) > 0 && len(m.before[0].readings) > 1 && len(m.before[0].moves) == 0
+}
+
 // movedOtherwise mends the last move.
 func (m *mending) movedOtherwise() bool {
 	if len(m.before) == 0 || len(m.before[0].moves) == 0 || len(m.u.Moves)+len(m.u.Readings) > 0 {
 		return false
 	}
 	old := m.before[0].moves[len(m.before[0].moves)-1]
-	if nm, ok := m.a.amendMove(old, m.fresh); ok {
+	nm, ok := m.a.amendMove(old, m.fresh)
+	switch {
+	case ok:
 		m.u.Moves = append(m.u.Moves, nm)
+	case len(m.a.bounds) > 0:
+		return false // a figure, and none of that move
 	}
 	m.u.Retract = append(m.u.Retract, Retract{Move: true, Last: len(m.u.Moves) == 0})
 	m.u.Note = "the move is taken back"

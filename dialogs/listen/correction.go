@@ -35,6 +35,9 @@ func (c corrector) history() []before {
 	for i := len(c.talk) - 1; i >= 0 && i >= len(c.talk)-6 && len(out) < 3; i-- {
 		t := c.talk[i]
 		if t.bot() {
+			if c.tells(i) {
+				continue
+			}
 			t.text = withoutNext(t.text)
 		}
 		in := Input{Text: t.text, Units: c.in.Units, Sender: Tech, Context: c.in.Context[:max(0, len(c.in.Context)-(len(c.talk)-i))]}
@@ -47,6 +50,19 @@ func (c corrector) history() []before {
 		}
 	}
 	return out
+}
+
+// tells says whether the assistant's line at i answers a command ("where are we"): it
+// says again what was said long before, and nothing in it was said last.
+func (c corrector) tells(i int) bool {
+	for i--; i >= 0; i-- {
+		if c.talk[i].bot() {
+			continue
+		}
+		u := parse(Input{Text: c.talk[i].text, Units: c.in.Units, Sender: Tech}, c.depth+1)
+		return u.Command != nil && len(u.Readings)+len(u.Moves) == 0
+	}
+	return false
 }
 
 // asksNext begins what the assistant asks for behind what it says back.
