@@ -269,18 +269,3 @@ func TestWhatIsPutRightInWords(t *testing.T) {
 		has(t, k.play("ann> "+row.right), "the hold is over")
 	}
 }
-
-// A figure just mended is the one said last, also where the assistant has told where the
-// job stands in between, and not what is asked for next.
-func TestTheLastFigureIsMended(t *testing.T) {
-	for _, between := range []string{"", "where are we"} {
-		k := toFinal(t, "lapwing")
-		k.play("ann> setup bearing 1.235 final bearing 1.238")
-		if between != "" {
-			k.play("ann> " + between)
-		}
-		answer := k.play("ann> no its 1.236")
-		has(t, answer, "took back final head bearing height 1.238 in", "final head bearing height 1.236 in")
-		hasNot(t, answer, "took back coast", "as advised", "is that mm")
-	}
-}
