@@ -140,7 +140,7 @@ func wantedLash(u listen.Utterance) (wanted, bool) {
 		if r.What != listen.Backlash && r.What != "" {
 			continue
 		}
-		m := Reading{Values: r.Numbers(), Unit: r.Unit}
+		m := readingOf(r)
 		all := m.Lengths()
 		if len(all) == 0 {
 			continue

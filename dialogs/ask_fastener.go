@@ -202,7 +202,7 @@ func (x extended) reaches(shown unit.Torque) (unit.Torque, error) {
 	if x.plain() {
 		return shown, nil
 	}
-	return fastener.Reached(shown, x.lever.Wrench, x.lever.Extension, unit.Deg(x.lever.Angle))
+	return x.lever.reached(shown)
 }
 
 // setting gives what the wrench has to show for a torque at the bolt.
@@ -210,7 +210,7 @@ func (x extended) setting(at unit.Torque) (unit.Torque, error) {
 	if x.plain() {
 		return at, nil
 	}
-	return fastener.Setting(at, x.lever.Wrench, x.lever.Extension, unit.Deg(x.lever.Angle))
+	return x.lever.setting(at)
 }
 
 // askExtension answers "60 ftlb with a 2 in extension on a 14 in wrench", and files

@@ -359,7 +359,6 @@ func (t *turn) override(reason string) error {
 	return t.advance()
 }
 
-// yesNo answers the open field where it is a fact.
 // answersReading says whether a yes or no came straight behind a question for a figure
 // or a pattern. An "ok" there only says that somebody goes and measures.
 func (t *turn) answersReading() bool {
@@ -374,6 +373,7 @@ func (t *turn) answersReading() bool {
 	return false
 }
 
+// yesNo answers the open field where it is a fact.
 func (t *turn) yesNo(yes bool) error {
 	if a := t.job.Advice; yes && a != nil && !a.Built && t.field != nil && (t.field.Act == "built" || t.field.Slot == BuildPinion) {
 		return t.done()

@@ -56,6 +56,9 @@ func finite(values []float64) bool {
 	return true
 }
 
+// readingOf gives the figures of a reading as it was heard, for their conversion.
+func readingOf(r listen.Reading) Reading { return Reading{Values: r.Numbers(), Unit: r.Unit} }
+
 // Reading is a reading on record.
 type Reading struct {
 	Slot      Slot

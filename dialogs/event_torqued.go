@@ -1,6 +1,9 @@
 package dialogs
 
-import "shimwright/calc/unit"
+import (
+	"shimwright/calc/fastener"
+	"shimwright/calc/unit"
+)
 
 const kindTorqued = "torqued"
 
@@ -24,6 +27,16 @@ type Lever struct {
 	Wrench    unit.Length `json:"wrench_mm,omitempty"`
 	Extension unit.Length `json:"extension_mm,omitempty"`
 	Angle     float64     `json:"angle_deg,omitempty"` // between them; 0 straight ahead
+}
+
+// reached gives what comes to the fastener where the wrench shows a torque.
+func (l Lever) reached(shown unit.Torque) (unit.Torque, error) {
+	return fastener.Reached(shown, l.Wrench, l.Extension, unit.Deg(l.Angle))
+}
+
+// setting gives what the wrench has to show for a torque at the fastener.
+func (l Lever) setting(at unit.Torque) (unit.Torque, error) {
+	return fastener.Setting(at, l.Wrench, l.Extension, unit.Deg(l.Angle))
 }
 
 func (torqued) kind() string { return kindTorqued }

@@ -250,7 +250,7 @@ func fillReading(f *rules.ReadingFacts, u listen.Utterance) {
 	}
 	r := u.Readings[0]
 	f.What = rules.Say(string(r.What))
-	m := Reading{Values: r.Numbers(), Unit: r.Unit}
+	m := readingOf(r)
 	if all := m.Lengths(); len(all) > 0 {
 		low, high := bounds(all)
 		f.Low, f.High = rules.Know(low), rules.Know(high)

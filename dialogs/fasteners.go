@@ -124,7 +124,7 @@ func (t *turn) torqueDone(r listen.Reading) (bool, error) {
 	if r.Part == "" {
 		f, ok = t.fastenerBeside(number(r.Numbers()[0], r.Unit))
 	}
-	m := Reading{Values: r.Numbers(), Unit: r.Unit}
+	m := readingOf(r)
 	torque, known := m.Torque()
 	if !ok || !known || f.Name == nutName && t.sheet.Preload.By == rules.CrushSleeve {
 		return false, nil
@@ -177,13 +177,13 @@ func (t *turn) torquedTo(f rules.Fastener, p put) error {
 	t.tell(t.text("fasteners.outside", "name", t.voice.axleText(f.Name), "torque", p.said, "range", torqueSpan(t.voice, f.Low, f.High), "source", t.voice.axleText(f.Source)))
 	switch {
 	case p.lever.Extension > 0:
-		a, errLow := fastener.Setting(low, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
-		b, errHigh := fastener.Setting(high, p.lever.Wrench, p.lever.Extension, unit.Deg(p.lever.Angle))
+		a, errLow := p.lever.setting(low)
+		b, errHigh := p.lever.setting(high)
 		if errLow == nil && errHigh == nil {
 			t.tell(t.text("fasteners.outside_set", "range", settingSpan(t.voice, a, b)))
 		}
 	case other:
-		t.tell(t.text("fasteners.other_finish", "sheet", t.finishName(f.Finish), "is", t.finishName(p.finish), "range", settingSpan(t.voice, low, high)))
+		t.finishNote(f, p, low, high, other)
 	}
 	t.tell(t.text("fasteners.outside_hint"))
 	return nil
@@ -205,7 +205,7 @@ func forFinish(f rules.Fastener, is fastener.Finish) (low, high unit.Torque, oth
 	return f.Low * part, f.High * part, true
 }
 
-// finishNote says what the state of the threads does to a torque that was signed off.
+// finishNote says what the state of the threads does to a torque.
 func (t *turn) finishNote(f rules.Fastener, p put, low, high unit.Torque, other bool) {
 	switch {
 	case other:

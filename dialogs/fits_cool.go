@@ -18,13 +18,12 @@ func (t *turn) onLines(piece, how string) {
 	span, until, warm := coolOf(t.sheet, t.job, piece, g)
 	switch {
 	case warm && piece == pieceRing:
-		t.tell(t.text("fits.snug", "left", leftRing(t.sheet)),
-			t.text("fits.cools", "low", fiveMinutes(span.Low), "high", fiveMinutes(span.High), "clock", t.voice.clock(until), "touch", heatOnly(fit.Touchable, t.typedHeat()), "room", heatOnly(room, t.typedHeat())))
-	case warm:
-		t.tell(t.text("fits.hold_bearing"),
-			t.text("fits.cools", "low", fiveMinutes(span.Low), "high", fiveMinutes(span.High), "clock", t.voice.clock(until), "touch", heatOnly(fit.Touchable, t.typedHeat()), "room", heatOnly(room, t.typedHeat())))
-	case piece != pieceRing && (g.By != "" || g.Warm):
+		t.tell(t.text("fits.snug", "left", leftRing(t.sheet)))
+	case piece != pieceRing && (warm || g.By != "" || g.Warm):
 		t.tell(t.text("fits.hold_bearing"))
+	}
+	if warm {
+		t.tell(t.text("fits.cools", "low", fiveMinutes(span.Low), "high", fiveMinutes(span.High), "clock", t.voice.clock(until), "touch", heatOnly(fit.Touchable, t.typedHeat()), "room", heatOnly(room, t.typedHeat())))
 	}
 	if piece == pieceRing && (how == "drawn" || how == "pressed") {
 		t.tell(t.text("fits.drawn"))

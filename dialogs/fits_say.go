@@ -64,8 +64,7 @@ func (t *turn) exampleFit(piece string) string {
 // warmLines judge a temperature against the fit.
 func (t *turn) warmLines(f listen.Fit) {
 	heat := f.Temperature.Unit
-	m := Reading{Values: f.Temperature.Numbers(), Unit: heat}
-	at, ok := m.Temperature()
+	at, ok := readingOf(*f.Temperature).Temperature()
 	if !ok {
 		return
 	}
@@ -89,10 +88,9 @@ func (t *turn) hardnessLine(f listen.Fit) {
 	if f.Temperature == nil || f.Piece != pieceRing {
 		return
 	}
-	m := Reading{Values: f.Temperature.Numbers(), Unit: f.Temperature.Unit}
-	at, ok := m.Temperature()
+	at, ok := readingOf(*f.Temperature).Temperature()
 	if h, err := fit.Tempered(at); ok && err == nil && h.LossHigh > 0.5 {
-		t.tell(t.text("fits.hardness", "at", heatOnly(at, m.Unit), "low", figures(math.Floor(h.LossLow), 0), "high", figures(math.Ceil(h.LossHigh), 0), "beyond", h.Beyond))
+		t.tell(t.text("fits.hardness", "at", heatOnly(at, f.Temperature.Unit), "low", figures(math.Floor(h.LossLow), 0), "high", figures(math.Ceil(h.LossHigh), 0), "beyond", h.Beyond))
 	}
 }
 
@@ -134,8 +132,7 @@ func (t *turn) chillLines(f listen.Fit) {
 		at = fit.LiquidNitrogen
 	}
 	if f.Temperature != nil {
-		m := Reading{Values: f.Temperature.Numbers(), Unit: f.Temperature.Unit}
-		if v, ok := m.Temperature(); ok {
+		if v, ok := readingOf(*f.Temperature).Temperature(); ok {
 			at, from = v, false
 		}
 	}

@@ -119,7 +119,7 @@ func (t *turn) isItOK() string {
 	var all []unit.Length
 	for _, r := range t.u.Proposed {
 		if r.What == listen.Backlash || r.What == "" {
-			m := Reading{Values: r.Numbers(), Unit: r.Unit}
+			m := readingOf(r)
 			all = append(all, m.Lengths()...)
 		}
 	}
@@ -189,11 +189,9 @@ func (t *turn) figureAsked(what listen.What) []unit.Length {
 	if len(u.Readings) != 1 || u.Readings[0].What != what {
 		return nil
 	}
-	r := u.Readings[0]
-	return Reading{Values: r.Numbers(), Unit: r.Unit}.Lengths()
+	return readingOf(u.Readings[0]).Lengths()
 }
 
-// history says the stacks on record, old and present.
 // sides gives left and right stack together, as built or else as taken out.
 func (t *turn) sides() (unit.Length, bool) {
 	b := t.job.Trial().Build
@@ -209,6 +207,7 @@ func (t *turn) sides() (unit.Length, bool) {
 	return l + r, okLeft && okRight
 }
 
+// history says the stacks on record, old and present.
 func (t *turn) history() []string {
 	var parts []string
 	for _, slot := range []Slot{OldPinion, OldLeft, OldRight, OldPreload, OldMark, NewMark} {

@@ -64,7 +64,7 @@ func (v voice) span(low, high unit.Length) string {
 	return from + "–" + to + name
 }
 
-// change writes an amount without its sign.
+// amount writes an amount without its sign.
 func (v voice) amount(l unit.Length) string { return v.length(l.Abs()) }
 
 // systemOf gives the habit a typed unit belongs to.

@@ -23,7 +23,7 @@ import (
 	"shimwright/dialogs"
 )
 
-// command runs the program and gives what it says; it has to succeed.
+// mustRun runs the program and gives what it says; it has to succeed.
 func mustRun(t *testing.T, in string, args ...string) string {
 	t.Helper()
 	var out, errOut bytes.Buffer

@@ -125,7 +125,7 @@ func (m *mending) takeFresh() {
 func (m *mending) instead(rd Reading, note string) bool {
 	if q, ok := quantities[rd.What]; ok && !q.allows(rd) {
 		m.u.Ask = &Ask{Key: "ask.what_exactly", With: []any{"what", rd.What}}
-		m.u.Note = m.u.Ask.Text
+		m.u.Note = m.u.Ask.Key
 	} else {
 		m.u.Readings = append(m.u.Readings, rd)
 		m.u.Note = note

@@ -59,8 +59,7 @@ func (c corrector) tells(i int) bool {
 		if c.talk[i].bot() {
 			continue
 		}
-		u := parse(Input{Text: c.talk[i].text, Units: c.in.Units, Sender: Tech}, c.depth+1)
-		return u.Command != nil && len(u.Readings)+len(u.Moves) == 0
+		return VerbOf(c.talk[i].text) != ""
 	}
 	return false
 }

@@ -270,7 +270,7 @@ func bareForms(n number, q quantity, sys unit.System) []scaled {
 // so that 9 thou is 0.009 and not 0.009000000000000001.
 func (s scaled) value(n number) float64 { return tidy(n.val * s.factor) }
 
-// inside gives a written value in mm, N·m, °C, km, min, km/h.
+// within gives a written value in mm, N·m, °C, km, min, km/h.
 func (s scaled) within(v float64) float64 { return (v + s.offset) * s.inside }
 
 func tidy(v float64) float64 {
