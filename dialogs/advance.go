@@ -41,7 +41,7 @@ func (t *turn) advance() error {
 	if t.job.ready() && (!t.job.Finished || t.job.Trial().Final) {
 		return t.recommend() // also where an earlier step is still open: it is asked for afterwards
 	}
-	if step, field := Next(t.sheet, t.job); step.ID == StepStart && field.Act != actReview {
+	if step, field := t.next(); step.ID == StepStart && field.Act != actReview {
 		return t.startShim()
 	}
 	return nil
@@ -152,7 +152,7 @@ func (t *turn) recommend() error {
 	if t.job.Trial().Final {
 		t.compareFinal(a)
 	}
-	if _, f := Next(t.sheet, t.job); f != nil && f.Act == actReview {
+	if _, f := t.next(); f != nil && f.Act == actReview {
 		return nil // the mentor sees it first, on the card of the look
 	}
 	t.tell(t.adviceWords(a)...)
@@ -447,7 +447,7 @@ func (t *turn) brought(slot Slot) bool {
 
 // nextLines says the one next step.
 func (t *turn) nextLines() []string {
-	step, field := Next(t.sheet, t.job)
+	step, field := t.next()
 	if field == nil && t.job.BreakIn != nil {
 		return []string{t.text("breakin.all_done")}
 	}

@@ -27,7 +27,7 @@ func (d *Desk) Answer(j *Job, s Said) (Reply, error) {
 		return say(d.Words(s.By.Language).Say("job.newer", "n", j.Number)), nil
 	}
 	t := &turn{desk: d, sheet: sheet, job: j, said: s, voice: d.voiceFor(s.By, sheet).at(s.At)}
-	t.step, t.field = Next(sheet, j)
+	t.step, t.field = t.next()
 	t.came, t.wasGood = j.Version(), j.Finished
 	held := t.approvals()
 	if err := t.take(); err != nil {
@@ -93,6 +93,25 @@ type turn struct {
 	quiet       bool            // nothing to say, not even what comes next
 	noNext      bool            // the answer says what comes next itself
 	figures     []string        // lines of the answer that say what to change
+	at          position        // what Next gave last
+}
+
+// position is the step and field a job on a sheet is at. A job is never changed in
+// place, so it holds as long as the job is this one.
+type position struct {
+	sheet *rules.Sheet
+	job   *Job
+	step  Step
+	field *Field
+}
+
+// next gives the step the job is at and the field it asks for first; see Next.
+func (t *turn) next() (Step, *Field) {
+	if t.at.sheet != t.sheet || t.at.job != t.job {
+		t.at = position{sheet: t.sheet, job: t.job}
+		t.at.step, t.at.field = Next(t.sheet, t.job)
+	}
+	return t.at.step, t.at.field
 }
 
 // add appends an event and brings the job up to it.
@@ -520,7 +539,7 @@ func (t *turn) judge() error {
 
 // begin shows what a step that has just begun warns of.
 func (t *turn) begin() error {
-	step, _ := Next(t.sheet, t.job)
+	step, _ := t.next()
 	if step.ID == t.step.ID || t.quiet || t.noNext || step.ID == StepFinished {
 		return nil
 	}

@@ -126,7 +126,7 @@ func sayBreakIn(t *turn, tm Timer) error {
 // tellNext says what the job waits for.
 func (t *turn) tellNext() {
 	t.noNext = false
-	step, _ := Next(t.sheet, t.job)
+	step, _ := t.next()
 	t.step = Step{}
 	if step.ID == StepFinished {
 		t.noNext = true

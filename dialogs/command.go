@@ -454,7 +454,7 @@ func (t *turn) done() error {
 	if t.othersJob() {
 		return nil // said with what comes next
 	}
-	switch _, field := Next(t.sheet, t.job); {
+	switch _, field := t.next(); {
 	case field != nil && field.Act == actReview:
 		t.noNext = true
 		t.tell(t.notYet())

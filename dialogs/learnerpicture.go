@@ -32,7 +32,7 @@ func learnerPicture(t *turn, step Step) error {
 	if !t.forLearner() || len(t.pictures) > 0 {
 		return nil
 	}
-	if _, f := Next(t.sheet, t.job); f != nil && t.showsCells(*f) {
+	if _, f := t.next(); f != nil && t.showsCells(*f) {
 		return nil // comes with the question
 	}
 	t.pictures = append(t.pictures, t.pictureOf(step)...)
@@ -42,7 +42,7 @@ func learnerPicture(t *turn, step Step) error {
 // pictureOf gives the picture of the step as the job stands: the stacks that go in, the
 // places a pattern can lie or where it lay and will lie, else the sketch of the step.
 func (t *turn) pictureOf(step Step) []Picture {
-	_, field := Next(t.sheet, t.job)
+	_, field := t.next()
 	switch step.ID {
 	case StepFound:
 		return []Picture{{Name: "cells", Cells: &picture.ChoicePicture{}}}
@@ -78,7 +78,7 @@ func (t *turn) pictureOf(step Step) []Picture {
 // showPicture answers whoever asks for the picture of where the job stands.
 func (t *turn) showPicture() {
 	t.noNext = true
-	step, _ := Next(t.sheet, t.job)
+	step, _ := t.next()
 	all := t.pictureOf(step)
 	if len(all) == 0 {
 		t.tell(t.text("sketch.none"))

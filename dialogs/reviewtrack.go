@@ -73,7 +73,7 @@ func (t *turn) lookIfDue() error {
 	if t.job.Closed || t.job.Held || len(t.job.Stops()) > 0 {
 		return nil
 	}
-	step, field := Next(t.sheet, t.job)
+	step, field := t.next()
 	if field == nil || field.Act != actReview {
 		return nil
 	}

@@ -147,7 +147,7 @@ func (t *turn) stepList() string {
 func (t *turn) why(rest string) {
 	t.noNext = true
 	a := t.job.Advice
-	_, field := Next(t.sheet, t.job)
+	_, field := t.next()
 	if field != nil && field.Why.there() && (a == nil || rest == "" && t.job.wentOn(a)) {
 		t.tell(t.text("talk.why_field", "what", t.voice.say(field.Name), "why", t.voice.say(field.Why)))
 		return

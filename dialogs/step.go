@@ -294,7 +294,7 @@ func (t *turn) leftOpen() {
 	if t.quiet {
 		return
 	}
-	now, _ := Next(t.sheet, t.job)
+	now, _ := t.next()
 	for st := range eachStep(t.sheet, t.job) {
 		if st.ID != StepFinalPinion || now.No <= st.No || !st.past(t.job) {
 			continue

@@ -37,7 +37,7 @@ func (t *turn) stateWord() string {
 	case len(t.job.Stops()) > 0 || t.job.Held:
 		return t.text("summary.state_held")
 	}
-	step, field := Next(t.sheet, t.job)
+	step, field := t.next()
 	if field == nil {
 		return t.text("summary.state_good")
 	}

@@ -166,7 +166,7 @@ func (t *turn) quizIfDue() error {
 		return nil
 	}
 	to := t.learner()
-	if step, f := Next(t.sheet, t.job); to == "" || f == nil || f.Act != "built" || step.ID != StepLoop {
+	if step, f := t.next(); to == "" || f == nil || f.Act != "built" || step.ID != StepLoop {
 		return nil
 	}
 	about, model := quizOf(t.job.Trial(), t.job.Advice.Advice)
