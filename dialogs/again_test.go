@@ -269,3 +269,12 @@ func TestWhatIsPutRightInWords(t *testing.T) {
 		has(t, k.play("ann> "+row.right), "the hold is over")
 	}
 }
+
+func TestToothCountsAreNoLeavesOfAShim(t *testing.T) {
+	k := open(t, "curlew")
+	k.play("ann> new gears", "ann> skip 2 came in bare")
+	answer := k.play("ann> 10 41")
+	has(t, answer, "10 41: the tooth counts, or leaves of the old pinion shim?")
+	hasNot(t, answer, "0.041 in;")
+	has(t, k.play("ann> old pinion shim 10 21"), "0.010 / 0.021 in")
+}

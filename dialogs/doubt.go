@@ -74,7 +74,7 @@ func (t *turn) noStack(what listen.What, n []float64, typed string) *listen.Ask 
 // noLeaves doubts bare numbers for a stack that fit tooth counts or lash better.
 func (t *turn) noLeaves(r listen.Reading, n []float64, typed string) *listen.Ask {
 	name := t.voice.slotName(t.field.Slot, r.What)
-	if len(n) == 2 && whole(typed) == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} {
+	if counts := whole(typed); len(n) == 2 && (counts == [2]int{t.sheet.Pinion.Teeth, t.sheet.Ring.Teeth} || t.job.slot(Teeth) == nil && likeCounts(counts)) {
 		return &listen.Ask{Text: t.text("doubt.teeth_or_shim", "typed", typed, "name", name), Choices: []string{"teeth " + typed, name + " " + typed}}
 	}
 	length := func(v float64) unit.Length {
@@ -151,6 +151,12 @@ func (t *turn) shimsOrNotches(text string) *listen.Ask {
 		return nil
 	}
 	return &listen.Ask{Text: t.text("doubt.notches", "typed", typed[1]), Choices: []string{strings.Replace(text, typed[1], typed[1]+" notches", 1)}}
+}
+
+// likeCounts says whether two whole numbers are the usual tooth counts of a gear set,
+// pinion first. Common practice, no source.
+func likeCounts(n [2]int) bool {
+	return n[0] >= 6 && n[0] <= 17 && n[1] >= 33 && n[1] <= 53 && float64(n[1]) > leastRatio*float64(n[0])
 }
 
 // whole reads two whole numbers, zero where they are not two.

@@ -112,6 +112,11 @@ func (b *binder) bindClause(ci int, cur *frame) *frame {
 				if cur.q == qTotalDrag && pending.pinion && !pending.total {
 					nb.q, cur.mods.total = qDrag, false
 				}
+				if b.behindUnit(cur, c, i, lastFigure) && cur.clause == ci {
+					row := *nb.g
+					row.unit = c.items[lastFigure].group.unit
+					nb.g = &row
+				}
 				nb.mods = merge(pending, withoutWhich(cur.mods))
 				nb.mods = merge(nb.mods, b.trailing(c, i))
 			default:

@@ -203,7 +203,7 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	if !compatible(f.q, g) {
 		return false
 	}
-	if f.q == qBacklash && f.clause == ci && g.unit == noUnit && unitsOnly(c.items, lastFigure+1, i) {
+	if f.clause == ci && b.behindUnit(f, c, i, lastFigure) {
 		return true // "9 thou 9 8.5 9"
 	}
 	marked := g.positions[0] != "" || wasBefore(c, i) || isWord(c.items, i+1, "with", "without", "w") && f.mods.seal != "" || isWord(c.items, i+1, "opposite", "across", "other side")
@@ -230,14 +230,18 @@ func (b *binder) continuesFrame(f *frame, c *clause, i, lastFigure, ci int) bool
 	return marked && strange <= 1
 }
 
-// unitsOnly says whether nothing but units stands from one item to another, and one of them.
-func unitsOnly(items []item, from, to int) bool {
-	for k := from; k < to; k++ {
-		if items[k].kind != unitItem {
+// behindUnit says whether a bare number comes straight behind a lash with its unit: the
+// row goes on, in that unit.
+func (b *binder) behindUnit(f *frame, c *clause, i, last int) bool {
+	if f.q != qBacklash || c.items[i].group.unit != noUnit || last < 0 || c.items[last].group == nil || c.items[last].group.unit == noUnit {
+		return false
+	}
+	for k := last + 1; k < i; k++ {
+		if c.items[k].kind != unitItem {
 			return false
 		}
 	}
-	return from < to
+	return true
 }
 
 // answer binds a number to what the bot asked.

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"slices"
 	"testing"
 
 	"shimwright/calc/unit"
@@ -18,6 +19,23 @@ func TestTheLastFigureIsMended(t *testing.T) {
 		}
 		if len(u.Retract) != 1 || u.Retract[0].What != BearingHeight {
 			t.Errorf("after %d lines: takes back %+v", len(context), u.Retract)
+		}
+	}
+}
+
+// A unit behind the first of a row of backlash is that of all, whatever is asked for.
+func TestOneUnitForARowOfBacklash(t *testing.T) {
+	for _, row := range []struct {
+		text, unit string
+		values     []float64
+	}{
+		{"lash 0.20 mm 0.2 0.21 0.2", "mm", []float64{0.2, 0.2, 0.21, 0.2}},
+		{"lash 9 thou 9 8.5 9", "in", []float64{0.009, 0.009, 0.0085, 0.009}},
+		{"backlash .008 in .009 .008 .008", "in", []float64{0.008, 0.009, 0.008, 0.008}},
+	} {
+		u := Parse(Input{Text: row.text, Units: unit.InchUnits, Expect: ShimPreload, Context: []string{"bot: next: old pinion preload pack?"}})
+		if len(u.Readings) != 1 || u.Readings[0].What != Backlash || u.Readings[0].Unit != row.unit || !slices.Equal(u.Readings[0].Values, row.values) {
+			t.Errorf("%q: %+v, want backlash %v %s and nothing else", row.text, u.Readings, row.values, row.unit)
 		}
 	}
 }
